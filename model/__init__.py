@@ -1,0 +1,24 @@
+"""From a case file to the speeds at which a vehicle shakes.
+
+In reading order, which is also the rule for imports: a file uses only what stands above it.
+
+    faults       every fault of an input at once: where, what came, what was wanted
+    units        the door: "4.2 t" comes in, 4200.0 kg stays; a bare number is refused
+    numbers      every number with its origin, spread and source; the resolver and its ledger
+    comfort      what a person feels of it: the frequency weightings of ISO 2631-1
+    points       rows: how far a point rises per unit of each coordinate
+    parts        spring, damper and mass: one row each
+    frame        one body, from bounce to bending
+    plan         what a case says is there: axles, bodies, points, links, without their numbers
+    vehicle      a plan and its numbers in, the parts between the points out
+    tyres        a size on the sidewall to diameters and rolling circumference
+    estimates    placard facts to numbers: the cited rules
+    road         wheel orders, joints and waves: what the road asks at a speed
+    schema       the keys that a case file may hold
+    case         a case file in, a case out, or every fault of the file at once
+    matrices     M, C and K, in numbers or in symbols
+    sheet        the equation sheet: one energy term a line, from the same parts
+    modes        frequencies, damping, shapes, names, and which part holds or loses the energy
+    response     motion of each watched point, along frequency and along speed
+    speeds       where the road meets a mode: the critical speeds, worst first
+"""
