@@ -10,7 +10,9 @@ In reading order, which is also the rule for imports: a file uses only what stan
     parts        spring, damper and mass: one row each
     frame        one body, from bounce to bending
     plan         what a case says is there: axles, bodies, points, links, without their numbers
-    vehicle      a plan and its numbers in, the parts between the points out
+    distribution how the sprung mass that is not listed lies along the frame
+    vehicle      what a vehicle is: parts between points, and the axles that meet the road
+    building     a plan and its numbers in, a vehicle out
     tyres        a size on the sidewall to diameters and rolling circumference
     estimates    placard facts to numbers: the cited rules
     road         wheel orders, joints and waves: what the road asks at a speed
@@ -19,6 +21,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     matrices     M, C and K, in numbers or in symbols
     sheet        the equation sheet: one energy term a line, from the same parts
     modes        frequencies, damping, shapes, names, and which part holds or loses the energy
+    settle       a finished vehicle: as many frame shapes as it needs, and its losses as dampers
     response     motion of each watched point, along frequency and along speed
     speeds       where the road meets a mode: the critical speeds, worst first
 """

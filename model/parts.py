@@ -23,6 +23,7 @@ class Part:
     value        SI float, an array with one value per plausible vehicle, or a SymPy symbol
     row          what it carries, rubs or squeezes
     loss_factor  springs only [-]: hysteretic loss, turned into a damper once the modes are known
+    path         the number that the value comes from, as the resolver calls it: its spread is the part's
     """
 
     kind: Kind
@@ -30,22 +31,23 @@ class Part:
     value: Any
     row: Row
     loss_factor: float = 0.0
+    path: str = ""
 
 
-def spring(name: str, rate: Any, upper: Row, lower: Row, loss_factor: float = 0.0) -> Part:
-    """A spring of `rate` [N/m] between two points.
+def spring(name: str, rate: Any, upper: Row, lower: Row, loss_factor: float = 0.0, path: str = "") -> Part:
+    """A spring of `rate` [N/m] between two points; `loss_factor` [-] and `path` as in Part.
 
     >>> spring("leaf", 3e5, Row(body=1.0), Row(axle=1.0)).row
     {'body': 1.0, 'axle': -1.0}
     """
-    return Part("spring", name, rate, upper - lower, loss_factor)
+    return Part("spring", name, rate, upper - lower, loss_factor, path)
 
 
-def damper(name: str, damping: Any, upper: Row, lower: Row) -> Part:
+def damper(name: str, damping: Any, upper: Row, lower: Row, path: str = "") -> Part:
     """A viscous damper of `damping` [N s/m] between two points."""
-    return Part("damper", name, damping, upper - lower)
+    return Part("damper", name, damping, upper - lower, path=path)
 
 
-def mass(name: str, inertia: Any, carried_by: Row) -> Part:
+def mass(name: str, inertia: Any, carried_by: Row, path: str = "") -> Part:
     """A mass of `inertia` [kg] riding on a point."""
-    return Part("mass", name, inertia, carried_by)
+    return Part("mass", name, inertia, carried_by, path=path)

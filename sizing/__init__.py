@@ -3,10 +3,14 @@
 In reading order, which is also the rule for imports: a file uses only what stands above it.
 
     closed_form  Den Hartog and his relatives, one published formula each
+    closed_form_modes  designs by the two modes, damped primaries, undamped absorbers
     absorber     the tuned mass damper: one more body on a station, and what the station feels of it
     ratings      axle, tyre and weight limits, and what a weight at a station does to them
     search       every station, mass, tuning and damping, without solving the vehicle again
     before_after the same questions to two vehicles
-    verdict      does it help, by how much, how surely; if not, why, and what to do instead
+    target       which critical speed the complaint is about, and in which band a damper is judged
+    verdict      every outcome with its sentence and the next thing to do
+    study        one vehicle, studied: from its plan and numbers to the best damper and what it does
+    reasons      why a damper does not help, found by taking one limit away at a time
     assess       the main job: a case in, an assessment out
 """

@@ -1,0 +1,270 @@
+"""A case file in, a case out, or every fault of the file at once."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from .building import build
+from .checks import findings
+from .facts import numbers_of, plan_of, units_written
+from .faults import CounterbounceError, Fault
+from .key_faults import Finding, read_keys, related
+from .lines import Key, key_lines, line_of
+from .needs import key_of, missing_numbers
+from .numbers import Missing, Numbers
+from .plan import Plan
+from .road import Driveline, Joints, Roads, Wave, WheelFault
+from .schema import CaseFile, ComplaintTable, InputsTable, LimitsTable, SpeedTable, json_schema
+from .toml_file import decoded, read_bytes, read_tables
+from .units import Display, Reading, display_of
+
+__all__ = ["Case", "Complaint", "Limits", "json_schema", "load", "parse"]
+
+DEFAULT_SPEEDS = (8.0, 33.0)  # [m/s]
+DEFAULT_ORDERS = (1, 2, 3, 4)
+DEFAULT_WORTH = 0.25
+FEW_TERMS = 5  # shapes of the frame: enough to find contradictions
+MOST_FAULTS = 100
+
+
+@dataclass(frozen=True)
+class Complaint:
+    """What the person feels: speed (from, to) [m/s], where (a point), level [m/s^2 r.m.s.], words."""
+
+    speed: tuple[float, float] | None
+    where: str | None
+    direction: str
+    level: float | None
+    how_bad: str
+    starts_after_bump: bool
+    feeds_itself: bool
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a countermeasure may be; None where the case does not say.
+
+    places (points), mass [kg], stroke and clearance [m, each way], worth [-, smallest fall that is worth it],
+    gross_rating [kg], front_share [-, of the weight], towing (needed, remove first or none)
+    """
+
+    places: tuple[str, ...]
+    mass: float | None
+    stroke: float | None
+    clearance: float | None
+    worth: float
+    gross_rating: float | None
+    front_share: float | None
+    towing: str
+
+
+@dataclass(frozen=True)
+class Case:
+    """A case: the vehicle's plan and its numbers, what it runs on, what is felt, what may be done.
+
+    speeds   (from, to) [m/s] to look at
+    display  the units that the person wrote, and so gets back
+    sha256   of the file's bytes
+    """
+
+    name: str
+    note: str
+    plan: Plan
+    numbers: Numbers
+    roads: Roads
+    speeds: tuple[float, float]
+    complaint: Complaint | None
+    limits: Limits
+    display: Display
+    sha256: str
+    path: Path
+
+
+def load(path: str | Path) -> Case:
+    """A case from a TOML file.  Raises CounterbounceError with every fault of the file."""
+    file = Path(path)
+    data = read_bytes(file)
+    return _case(decoded(data, str(file)), str(file), hashlib.sha256(data).hexdigest())
+
+
+def parse(text: str, file: str = "case.toml") -> Case:
+    """A case from the text of a TOML file.  Raises CounterbounceError with every fault of the text.
+
+    >>> parse('name = "x"\\nwheelbase = "3 m"')
+    Traceback (most recent call last):
+    counterbounce.model.faults.CounterbounceError: 2 faults:
+      case.toml:2: wheelbase = '3 m': no such key here
+      case.toml: axle: needed here, and missing; axles, by name
+    """
+    return _case(text, file, hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest())
+
+
+def _case(text: str, file: str, sha256: str) -> Case:
+    raw = read_tables(text, file)
+    keys, lines = read_keys(raw), key_lines(text)
+    found = list(keys.faults)
+    if keys.file is not None:
+        found += [
+            one for one in (*findings(keys.file), *missing_numbers(keys.file)) if _sound(one, keys.mended)
+        ]
+    if not found and keys.file is not None:
+        found += _contradictions(keys.file)
+    if found or keys.file is None:
+        raise CounterbounceError(_in_order([_fault(file, lines, raw, one) for one in found]))
+    return _assembled(keys.file, sha256, Path(file))
+
+
+def _sound(found: Finding, mended: tuple[Key, ...]) -> bool:
+    """Whether a finding hangs on nothing that had to be mended."""
+    return not any(related(key, other) for key in (found.key, *found.others) for other in mended)
+
+
+# --- faults ---------------------------------------------------------------------------------------------
+
+
+def _fault(file: str, lines: dict[Key, int], raw: Any, found: Finding) -> Fault:
+    line, key = line_of(lines, found.key), _shown(raw, found.key)
+    return Fault(file, line, key, found.given, found.wanted, found.near, found.example)
+
+
+def _shown(raw: Any, key: Key) -> str:
+    """A key as the person knows it: items of a list by their name, or else by number from 1."""
+    parts: list[str] = []
+    for part in key:
+        try:
+            raw = raw[part]
+        except (KeyError, IndexError, TypeError):
+            raw = None
+        if isinstance(part, str):
+            parts.append(part)
+        elif isinstance(raw, dict) and isinstance(raw.get("name"), str):
+            parts.append(raw["name"][:60])
+        else:
+            parts.append(str(part + 1))
+    return ".".join(parts)
+
+
+def _in_order(faults: list[Fault]) -> list[Fault]:
+    """By line, each once, and no more than anyone would read."""
+    once = list(dict.fromkeys(faults))
+    once.sort(key=lambda fault: fault.line or 10**9)
+    left = len(once) - MOST_FAULTS
+    more = [Fault(once[0].file, None, "", "", f"and {left} more faults")] if left > 0 else []
+    return once[:MOST_FAULTS] + more
+
+
+def _contradictions(file: CaseFile) -> list[Finding]:
+    """What only shows when the vehicle is put together: bodies heavier than the whole, and the like."""
+    try:
+        with np.errstate(all="ignore"):
+            build(plan_of(file), numbers_of(file), FEW_TERMS)
+    except CounterbounceError as error:
+        return [Finding(key_of(f.key, file), f.given, f.wanted, f.near, f.example) for f in error.faults]
+    except Missing as missing:
+        return [Finding(key_of(missing.path, file), "", f"needed: {missing.because}")]
+    except (ArithmeticError, ValueError) as error:
+        return [Finding((), "", f"these numbers make no vehicle: {error}")]
+    return []
+
+
+# --- a case without faults --------------------------------------------------------------------------------
+
+
+def _assembled(file: CaseFile, sha256: str, path: Path) -> Case:
+    return Case(
+        name=file.name,
+        note=file.note,
+        plan=plan_of(file),
+        numbers=numbers_of(file),
+        roads=_roads(file.inputs),
+        speeds=_speeds(file),
+        complaint=_complaint(file.complaint) if file.complaint else None,
+        limits=_limits(file.limits),
+        display=display_of(units_written(file)),
+        sha256=sha256,
+        path=path,
+    )
+
+
+def _value(reading: Reading | None) -> float | None:
+    return None if reading is None else reading.value
+
+
+def _or_zero(reading: Reading | None) -> float:
+    return 0.0 if reading is None else reading.value
+
+
+def _values(readings: list[Reading]) -> tuple[float, ...]:
+    return tuple(reading.value for reading in readings)
+
+
+def _band(speed: SpeedTable | None) -> tuple[float, float] | None:
+    return None if speed is None else (speed.from_.value, speed.to.value)
+
+
+def _speeds(file: CaseFile) -> tuple[float, float]:
+    """The speeds asked for; else the usual ones, widened to hold the complaint."""
+    given, felt = _band(file.inputs.speeds), _band(file.complaint.speed) if file.complaint else None
+    if given or not felt:
+        return given or DEFAULT_SPEEDS
+    return min(DEFAULT_SPEEDS[0], felt[0]), max(DEFAULT_SPEEDS[1], felt[1])
+
+
+def _roads(inputs: InputsTable) -> Roads:
+    faults = tuple(
+        WheelFault(w.axle, w.order, _values(w.run_out), _values(w.force_variation), _values(w.imbalance))
+        for w in inputs.wheel
+    )
+    asked = DEFAULT_ORDERS if inputs.wheel_orders is None else inputs.wheel_orders
+    difference = _value(inputs.rolling_difference)
+    return Roads(
+        wheel_orders=tuple(sorted({*asked, *(fault.order for fault in faults)})),
+        wheel_faults=faults,
+        rolling_difference=Roads.rolling_difference if difference is None else difference,
+        joints=_joints(inputs),
+        wave=Wave(inputs.wave.length.value, inputs.wave.height.value) if inputs.wave else None,
+        driveline=_driveline(inputs),
+    )
+
+
+def _joints(inputs: InputsTable) -> Joints | None:
+    joints = inputs.joints
+    if joints is None:
+        return None
+    heights = (joints.step, joints.curl, joints.gap_width, joints.gap_depth)
+    return Joints(joints.spacing.value, *map(_or_zero, heights))
+
+
+def _driveline(inputs: InputsTable) -> Driveline | None:
+    line = inputs.driveline
+    return Driveline(line.axle_ratio.value, _value(line.gear_ratio), line.cylinders) if line else None
+
+
+def _complaint(table: ComplaintTable) -> Complaint:
+    return Complaint(
+        _band(table.speed),
+        table.where,
+        table.direction,
+        _value(table.level),
+        table.how_bad,
+        table.starts_after_bump,
+        table.feeds_itself,
+    )
+
+
+def _limits(table: LimitsTable) -> Limits:
+    return Limits(
+        places=tuple(table.places),
+        mass=_value(table.mass),
+        stroke=_value(table.stroke),
+        clearance=_value(table.clearance),
+        worth=DEFAULT_WORTH if table.worth is None else table.worth.value,
+        gross_rating=_value(table.gross_rating),
+        front_share=_value(table.front_share),
+        towing=table.towing,
+    )

@@ -1,0 +1,103 @@
+"""What the keys of a case file say against each other: every contradiction, and names that are not there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from .facts import kind_of
+from .key_faults import Finding
+from .lines import Key
+from .schema import CaseFile, SpeedTable, WheelTable
+from .vehicle_checks import metres, places, unknown, vehicle_findings
+
+
+def findings(file: CaseFile) -> Iterator[Finding]:
+    """All contradictions of a file whose keys were read."""
+    yield from vehicle_findings(file)
+    for check in (_speeds, _wheels, _joints, _complaint, _limits):
+        yield from check(file)
+
+
+def _rising(key: Key, speed: SpeedTable | None, equal: bool) -> Iterator[Finding]:
+    if speed and (speed.to.value < speed.from_.value or (speed.to.value == speed.from_.value and not equal)):
+        given = f"from {speed.from_.value:.1f} to {speed.to.value:.1f} m/s"
+        yield Finding(key, given, "from slow to fast")
+
+
+def _speeds(file: CaseFile) -> Iterator[Finding]:
+    yield from _rising(("inputs", "speeds"), file.inputs.speeds, equal=False)
+
+
+def _wheels(file: CaseFile) -> Iterator[Finding]:
+    rolling = [name for name, axle in file.axle.items() if not axle.massless]
+    orders = file.inputs.wheel_orders
+    seen: set[tuple[str, int]] = set()
+    for index, wheel in enumerate(file.inputs.wheel):
+        key: Key = ("inputs", "wheel", index)
+        yield from unknown((*key, "axle"), wheel.axle, rolling, "axle with tyres")
+        yield from _wheel(key, wheel, 1 if kind_of(file) == "quarter" else 2)
+        if orders is not None and wheel.order not in orders:
+            wanted = f"one of the wheel_orders {orders}"
+            yield Finding((*key, "order"), str(wheel.order), wanted, others=(("inputs", "wheel_orders"),))
+        if (wheel.axle, wheel.order) in seen:
+            yield Finding(key, "", f"order {wheel.order} of axle {wheel.axle} is given already")
+        seen.add((wheel.axle, wheel.order))
+
+
+def _wheel(key: Key, wheel: WheelTable, count: int) -> Iterator[Finding]:
+    if wheel.run_out and wheel.force_variation:
+        wanted = "run_out or force_variation, not both: one makes the other"
+        yield Finding((*key, "force_variation"), "", wanted, others=((*key, "run_out"),))
+    if wheel.imbalance and wheel.order != 1:
+        wanted = f"imbalance is of order 1 only, not of {wheel.order}"
+        yield Finding((*key, "imbalance"), "", wanted, others=((*key, "order"),))
+    lists = {name: getattr(wheel, name) for name in ("run_out", "force_variation", "imbalance")}
+    if not any(lists.values()):
+        yield Finding(
+            key, "", "one of run_out, force_variation, imbalance", example='run_out = ["0.8 mm", "0.5 mm"]'
+        )
+    for name, values in lists.items():
+        if values and len(values) != count:
+            wanted = (
+                "1 value, for a quarter vehicle"
+                if count == 1
+                else "2 values, left and right; a dual pair is one"
+            )
+            yield Finding((*key, name), f"{len(values)} values" if len(values) > 1 else "1 value", wanted)
+
+
+def _joints(file: CaseFile) -> Iterator[Finding]:
+    joints, key = file.inputs.joints, ("inputs", "joints")
+    if joints is None:
+        return
+    if (joints.gap_width is None) != (joints.gap_depth is None):
+        there = "gap_width" if joints.gap_width else "gap_depth"
+        yield Finding((*key, there), "", "a gap has gap_width and gap_depth")
+    heights = [r.value for r in (joints.step, joints.curl, joints.gap_depth) if r is not None]
+    if not any(heights):
+        yield Finding(
+            key, "", "at least one of step, curl, gap_width with gap_depth", example='step = "3 mm"'
+        )
+    if joints.gap_width and joints.gap_width.value >= joints.spacing.value:
+        wanted = f"less than the spacing of {metres(joints.spacing)}"
+        yield Finding((*key, "gap_width"), metres(joints.gap_width), wanted)
+
+
+def _complaint(file: CaseFile) -> Iterator[Finding]:
+    complaint, speeds = file.complaint, file.inputs.speeds
+    if complaint is None:
+        return
+    key: Key = ("complaint", "speed")
+    yield from _rising(key, complaint.speed, equal=True)
+    if complaint.where is not None:
+        yield from unknown(("complaint", "where"), complaint.where, places(file), "point")
+    band = complaint.speed
+    if band and speeds and (band.from_.value < speeds.from_.value or band.to.value > speeds.to.value):
+        given = f"from {band.from_.value:.1f} to {band.to.value:.1f} m/s"
+        wanted = f"within the speeds looked at, {speeds.from_.value:.1f} to {speeds.to.value:.1f} m/s"
+        yield Finding(key, given, wanted, others=(("inputs", "speeds"),))
+
+
+def _limits(file: CaseFile) -> Iterator[Finding]:
+    for index, place in enumerate(file.limits.places):
+        yield from unknown(("limits", "places", index), place, places(file), "point")

@@ -1,0 +1,251 @@
+"""Natural frequencies, damping, shapes and names, and which part holds or loses the energy of each mode.
+
+A mode's identity is its index, in order of undamped frequency; its name may be joint, and is for people.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import linalg
+
+from .matrices import Matrices, matrices
+from .numbers import NORMAL_95, Numbers
+from .parts import Kind
+from .points import dense
+from .vehicle import Vehicle
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+NAMED_SHARE = 0.25
+
+
+@dataclass(frozen=True)
+class Modes:
+    """All modes of a vehicle, n of them, in order of undamped frequency.
+
+    coordinates     (n,) names
+    undamped        [rad/s] (n,)
+    shapes          real, M-orthonormal, (n coordinates, n modes)
+    poles           [1/s] (n, 2): a complex pair, or two real poles of an overdamped mode
+    damped_shapes   complex, (n coordinates, n modes), of the first pole of each pair
+    names           (n,) joint where shares are joint
+    shares          (components, n): of kinetic energy in each component, by label; they sum to one
+    energy          part -> (n,) share of the strain energy; sums to one over the parts
+    dissipation     part -> (n,) share of the energy lost; sums to one where anything is lost
+    """
+
+    coordinates: tuple[str, ...]
+    undamped: Floats
+    shapes: Floats
+    poles: Complexes
+    damped_shapes: Complexes
+    names: tuple[str, ...]
+    shares: Mapping[str, Floats]
+    energy: Mapping[str, Floats]
+    dissipation: Mapping[str, Floats]
+
+    @property
+    def natural(self) -> Floats:
+        """|pole| [rad/s], (n,); the square root of the product of both poles where they are real."""
+        return np.asarray(np.sqrt(np.abs(self.poles[:, 0] * self.poles[:, 1])))
+
+    @property
+    def damping_ratio(self) -> Floats:
+        """Share of critical damping [-], (n,); 1 or more where the poles are real."""
+        natural = self.natural
+        return np.asarray(-self.poles.sum(axis=1).real / 2 / np.where(natural > 0, natural, 1.0))
+
+    @property
+    def frequency_hz(self) -> Floats:
+        """|pole| / 2 pi [Hz], (n,)."""
+        return self.natural / (2 * np.pi)
+
+    def effective_mass(self, station: Mapping[str, float]) -> Floats:
+        """Modal mass as felt at a point [kg], (n,): phiT M phi / phi(point)^2; infinite on a node.
+
+        station  row of the point [m per unit coordinate]
+        """
+        rise = dense([station], self.coordinates)[0] @ self.shapes
+        with np.errstate(divide="ignore"):
+            return np.asarray(1.0 / rise**2)
+
+    def shape_at(self, point: Mapping[str, float]) -> Floats:
+        """Rise of a point in each undamped mode [m per unit modal amplitude], (n,)."""
+        return np.asarray(dense([point], self.coordinates)[0] @ self.shapes)
+
+
+def modes(vehicle: Vehicle) -> Modes:
+    """Solve for all modes, light and heavy damping alike.
+
+    Raises ValueError where the mass matrix is singular (a vehicle from `build` never is).
+    """
+    system = matrices(vehicle)
+    squared, shapes = linalg.eigh(system.K, system.M)
+    undamped = np.sqrt(np.maximum(squared, 0.0))
+    poles, damped_shapes = _damped(system, shapes)
+    shares = _component_shares(vehicle, system.M, shapes)
+    return Modes(
+        system.coordinates,
+        undamped,
+        shapes,
+        poles,
+        damped_shapes,
+        _names(shares),
+        shares,
+        part_shares(vehicle, "spring", shapes),
+        part_shares(vehicle, "damper", damped_shapes),
+    )
+
+
+# --- damped modes ---------------------------------------------------------------------------------------
+
+
+def _damped(system: Matrices, shapes: Floats) -> tuple[Complexes, Complexes]:
+    """Pole pairs and shapes, each given to the undamped mode whose shape it resembles most."""
+    from scipy.optimize import linear_sum_assignment
+
+    stiffness, damping = (shapes.T @ a @ shapes for a in (system.K, system.C))
+    n = len(shapes)
+    state = np.block([[np.zeros((n, n)), np.eye(n)], [-stiffness, -damping]])
+    values, vectors = linalg.eig(state)
+    pairs, modal = _pairs(values, vectors[:n])
+    likeness = np.abs(modal) ** 2 / (np.abs(modal) ** 2).sum(axis=0)
+    columns = linear_sum_assignment(-likeness)[1]
+    return pairs[columns], shapes @ modal[:, columns]
+
+
+def _pairs(values: Complexes, vectors: Complexes) -> tuple[Complexes, Complexes]:
+    """Conjugate pairs, and real poles two by two where their shapes are most alike."""
+    upper = np.flatnonzero(values.imag > 0)
+    pairs = [(values[i], values[i].conj()) for i in upper]
+    shapes = [vectors[:, i] for i in upper]
+    real = [int(i) for i in np.flatnonzero(values.imag == 0)]
+    unit = vectors / np.linalg.norm(vectors, axis=0)
+    while real:
+        first = real.pop(0)
+        partner = max(real, key=lambda j: abs(np.vdot(unit[:, first], unit[:, j])))
+        real.remove(partner)
+        slow, fast = sorted((first, partner), key=lambda j: abs(values[j]))
+        pairs.append((values[slow], values[fast]))
+        shapes.append(vectors[:, slow])
+    return np.array(pairs), np.array(shapes).T
+
+
+# --- shares ---------------------------------------------------------------------------------------------
+
+
+def part_shares(vehicle: Vehicle, kind: Kind, shapes: NDArray[np.generic]) -> dict[str, Floats]:
+    """Share of each named part in value * |row . shape|^2, per mode (n,); zero where nothing is held or lost.
+
+    kind    the parts that are meant: springs hold energy, dampers lose it
+    shapes  real or complex, (n coordinates, n modes) [m per unit modal amplitude]
+    """
+    held: dict[str, Floats] = {}
+    for part in (p for p in vehicle.parts if p.kind == kind):
+        stretch = np.abs(dense([part.row], vehicle.coordinates)[0] @ shapes) ** 2
+        held[part.name] = held.get(part.name, 0.0) + part.value * stretch
+    total = np.sum(list(held.values()), axis=0) if held else 0.0
+    return {name: np.asarray(value / np.where(total > 0, total, 1.0)) for name, value in held.items()}
+
+
+def _component_shares(vehicle: Vehicle, mass: Floats, shapes: Floats) -> dict[str, Floats]:
+    """Squared coordinates of each mode in an M-orthonormal basis of components, summed by label."""
+    basis: list[Floats] = []
+    shares: dict[str, Floats] = {}
+    for label, row in vehicle.components:
+        vector = dense([row], vehicle.coordinates)[0]
+        for _ in range(2):  # once more, for the rounding of the first pass
+            for other in basis:
+                vector = vector - other * (other @ mass @ vector)
+        vector = vector / np.sqrt(vector @ mass @ vector)
+        basis.append(vector)
+        name = "frame bending" if label.startswith("frame bend") else label
+        shares[name] = shares.get(name, 0.0) + (vector @ mass @ shapes) ** 2
+    return shares
+
+
+def _names(shares: Mapping[str, Floats]) -> tuple[str, ...]:
+    """The components that hold a quarter or more, largest first; equal names are numbered."""
+    labels, table = list(shares), np.array(list(shares.values()))
+    plain = []
+    for column in table.T:
+        order = np.argsort(-column)
+        named = [labels[i] for i in order if column[i] >= NAMED_SHARE] or [labels[order[0]]]
+        plain.append(" with ".join(named))
+    seen: Counter[str] = Counter()
+    counted = Counter(plain)
+    names = []
+    for name in plain:
+        seen[name] += 1
+        names.append(name if counted[name] == 1 else f"{name} {seen[name]}")
+    return tuple(names)
+
+
+# --- what changes a mode --------------------------------------------------------------------------------
+
+
+def pole_sensitivity(vehicle: Vehicle, found: Modes) -> dict[str, Complexes]:
+    """How far each pole moves when a part grows: d pole / d ln(value) [1/s], (n,), by part name.
+
+    d lambda = -psiT (K' + lambda C' + lambda^2 M') psi / psiT (2 lambda M + C) psi; exact for simple poles.
+    A spring and a damper of one name are one entry.
+    """
+    system, poles = matrices(vehicle), found.poles[:, 0]
+    psi = found.damped_shapes
+    scale = 2 * poles * _quadratic(psi, system.M) + _quadratic(psi, system.C)
+    power = {"spring": poles**0, "damper": poles, "mass": poles**2}
+    moved: dict[str, Complexes] = {}
+    for part in vehicle.parts:
+        stretch = (dense([part.row], vehicle.coordinates)[0] @ psi) ** 2
+        moved[part.name] = moved.get(part.name, 0) - part.value * power[part.kind] * stretch / scale
+    return moved
+
+
+def _quadratic(shapes: Complexes, matrix: Floats) -> Complexes:
+    return np.asarray(np.einsum("im,ij,jm->m", shapes, matrix, shapes, optimize=True))
+
+
+def frequency_doubt(vehicle: Vehicle, found: Modes, numbers: Numbers) -> dict[str, Floats]:
+    """What each uncertain number does to ln(undamped frequency): half a 95 % width [-], (n,), by the number's path.
+
+    numbers  the resolver that the vehicle was built from: its ledger holds what was asked
+
+    First order: half a part's share of the energy is d ln f / d ln value, and a number moves every part that was
+    estimated from it.  What loads do to the distribution of mass, beyond its sum, is left out.
+    """
+    share = _value_shares(vehicle, found)
+    asked = [path for path in share if path in numbers.ledger]
+    best = {path: np.log(np.abs(numbers[path])) for path in asked if numbers[path]}
+    doubt: dict[str, Floats] = {}
+    for path in numbers.uncertain():
+        moved = numbers.with_scores({path: NORMAL_95})
+        steps = {p: float(np.log(np.abs(moved[p])) - value) for p, value in best.items()}
+        if any(steps.values()):
+            doubt[path] = np.asarray(sum(share[p] * step for p, step in steps.items()))
+    return doubt
+
+
+def _value_shares(vehicle: Vehicle, found: Modes) -> dict[str, Floats]:
+    """d ln f / d ln value per mode (n,), by the path of the number that the parts' values come from."""
+    share: dict[str, Floats] = {}
+    for part in (p for p in vehicle.parts if p.kind != "damper" and p.path):
+        stretch = dense([part.row], vehicle.coordinates)[0] @ found.shapes
+        held = part.value * stretch**2
+        signed = -held if part.kind == "mass" else held / np.where(found.undamped > 0, found.undamped, np.inf) ** 2
+        share[part.path] = share.get(part.path, 0.0) + signed / 2
+    return share
+
+
+def frequency_spread(doubt: dict[str, Floats], count: int) -> Floats:
+    """Half the 95 % width of ln(undamped frequency) [-], (count,): a factor of e^spread either way.
+
+    doubt  what each number does to it, as from `frequency_doubt`; the numbers are taken to vary independently
+    count  of modes [-]
+    """
+    return np.asarray(np.sqrt(sum((d**2 for d in doubt.values()), np.zeros(count))))

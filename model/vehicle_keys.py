@@ -1,0 +1,194 @@
+"""Keys of the vehicle in a case file: its axles, frame, bodies, points and links."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field
+
+from .kinds import (
+    Bending,
+    Damping,
+    Inertia,
+    Length,
+    Loss,
+    Mass,
+    Name,
+    NeedsLength,
+    NeedsMass,
+    NeedsRate,
+    Pressure,
+    Quantity,
+    Rate,
+    Ratio,
+    Station,
+    Table,
+    Word,
+    as_bending,
+    as_damping,
+    as_pressure,
+    key,
+    needed,
+    tyre_size,
+)
+from .plan import ModelKind, Springing
+from .points import Direction, Weighting
+from .units import Reading
+
+
+class VehicleTable(Table):
+    """The vehicle as a whole."""
+
+    model: ModelKind | None = key(
+        "quarter (one axle), half (rigid) or bending (a frame that bends)", None, "half"
+    )
+    wheelbase: Length = key("first axle to last, in place of the axles' stations")
+    sprung_mass: Mass = key("all that the springs carry, as far as the axle loads include it")
+    centre_of_gravity: Station = key("station of the sprung mass")
+    pitch_inertia: Inertia = key("of the sprung mass about its own centre of gravity")
+    radius_of_gyration: Length = key("in pitch, in place of pitch_inertia")
+    dynamic_index: Ratio = key(
+        "radius of gyration squared over the product of the axles' distances", None, 0.95
+    )
+    separate_frame: bool | None = key("a frame with a body on it, rather than one shell", None, True)
+    load_sharing: list[list[Word]] = key(
+        "pairs of axles with an equaliser between their springs", [], [["rear 1", "rear 2"]], max_length=6
+    )
+
+
+class RailTable(Table):
+    """One of two steel channel rails."""
+
+    height: NeedsLength = needed("of the section", "203 mm")
+    flange: NeedsLength = needed("width of the flange, over all", "76 mm")
+    thickness: NeedsLength = needed("of the section", "6.5 mm")
+
+
+class FreeFreeTable(Table):
+    """The bare frame hung free."""
+
+    frequency: Annotated[Reading, Quantity("Hz", "39 Hz", above=0.1, below=1000)] = needed(
+        "of its first bending"
+    )
+    mass: NeedsMass = needed("of the bare frame", "420 kg")
+
+
+class SegmentTable(Table):
+    """A length of frame."""
+
+    to: Annotated[Reading | str, Quantity("m", "1.5 m", "end", above=-50, below=50, law="shift")] = needed(
+        'station of its rear end, or "end"'
+    )
+    bending_stiffness: Annotated[Reading, as_bending] = needed("of both rails together")
+
+
+class FrameTable(Table):
+    """The frame, if it is to bend: stiffness by one of four ways, or assumed where none is given."""
+
+    front_overhang: Length = key("beyond the first axle")
+    rear_overhang: Length = key("beyond the last axle")
+    bending_stiffness: Bending = key("of both rails together")
+    rail: RailTable | None = key("two channel rails of steel, by their section")
+    free_free: FreeFreeTable | None = key("the bare frame hung free, by its first bending")
+    along: list[SegmentTable] = key("stepped stiffness, front to rear", [], max_length=20)
+    loss_factor: Loss = key("of the frame's bending")
+
+
+class AirTable(Table):
+    """The air springs of an axle, all together."""
+
+    pressure: Annotated[Reading, as_pressure] = needed("gauge, at the load given")
+    volume: Annotated[Reading, Quantity("m^3", "20 L", above=1e-5, below=10)] = needed("at that load")
+
+
+class AxleTable(Table):
+    """One axle; both of its sides together."""
+
+    station: Station = key("behind the first axle")
+    load: Mass = key("as weighed under its tyres")
+    unsprung_mass: Mass = key("axle, hubs, brakes, wheels and tyres")
+    spring: Springing | None = key("leaf, coil, air or other", None, "leaf")
+    spring_rate: Rate = key("both sides, at the axle, for small shakes")
+    static_spring_rate: Rate = key("both sides, at the axle, as load-tested")
+    air: AirTable | None = key("its air springs")
+    damping: Damping = key("of both shocks, at the axle")
+    massless: bool = key("its springs stand on the road: neither mass nor tyres", False, True)
+    tyre: Annotated[str, Field(max_length=60), AfterValidator(tyre_size)] | None = key(
+        "size on the sidewall", None, "225/70R19.5"
+    )
+    tyres: Literal[2, 4] = key("4 for dual wheels", 2, 4)
+    pressure: Pressure = key("in its tyres, gauge")
+    tyre_rate: Rate = key("of all tyres of the axle together")
+    tyre_damping: Damping = key("of all tyres of the axle together")
+    tyre_loss_factor: Loss = key("of its tyres, in place of tyre_damping")
+    circumference: Length = key("rolled in one turn of the wheel")
+    contact_length: Annotated[Reading | None, Quantity("m", "0.2 m", at_least=0, below=2)] = key(
+        "of a tyre's footprint"
+    )
+    rating: Mass = key("what the axle may carry")
+    tyre_rating: Mass = key("what one tyre may carry")
+    driven: bool = key("whether it is driven", False, True)
+    type: Literal["solid", "independent"] | None = key("solid or independent", None, "solid")
+
+
+class MountTable(Table):
+    """A spring between a body and what it stands on."""
+
+    station: Station = key("where it stands")
+    rate: NeedsRate = needed("vertical", "400 kN/m")
+    damping: Damping = key("vertical")
+    loss_factor: Loss = key("in place of damping")
+
+
+class BodyTable(Table):
+    """A lump on the frame, or a body on mounts."""
+
+    name: Name = needed("cab, box, powertrain, payload, seat and driver, as you like", "cab")
+    mass: NeedsMass = needed("of the body")
+    station: Station = key("of its centre of gravity")
+    on: Word = key('"frame" or the name of another body', "frame", "frame")
+    included: bool = key("already in the weighed axle loads, or in the sprung mass", True, False)
+    pitch_inertia: Inertia = key("about its own centre of gravity; with it the body pitches on its mounts")
+    mounts: list[MountTable] = key("none: it rides rigidly on what it stands on", [], max_length=20)
+
+
+class PointTable(Table):
+    """A named place."""
+
+    name: Name = needed("of the place", "driver's floor")
+    on: Word = key('"frame", a body, or "axle.<name>"', "frame", "cab")
+    station: Station = key("of the place")
+    watch: bool = key("whether the shake is judged here", False, True)
+    direction: Direction = key("vertical, or fore-aft: height times pitch", "vertical", "fore-aft")
+    height: Annotated[Reading | None, Quantity("m", "1.4 m", above=-10, below=10, law="shift")] = key(
+        "above the pitching body's axis, for fore-aft"
+    )
+    weighting: Weighting = key("what a person feels there (ISO 2631-1): none, Wk or Wd", "none", "Wk")
+    bracket_rate: Rate = key("of a soft attachment")
+    bracket_mass: Mass = key("that rides on a soft attachment")
+
+
+class SpringTable(Table):
+    """A further spring between named points."""
+
+    name: Name = needed("of the spring", "helper")
+    upper: Word = needed("a point", "rear end")
+    lower: Word = needed('a point, or "ground"', "axle.rear")
+    rate: NeedsRate = needed("of the spring")
+
+
+class DamperTable(Table):
+    """A further viscous damper between named points."""
+
+    name: Name = needed("of the damper", "extra shock")
+    upper: Word = needed("a point", "rear end")
+    lower: Word = needed('a point, or "ground"', "axle.rear")
+    damping: Annotated[Reading, as_damping] = needed("of the damper")
+
+
+class MassTable(Table):
+    """A further mass on a named point, on top of the axle loads."""
+
+    name: Name = needed("of the mass", "ballast")
+    at: Word = needed("a point", "rear end")
+    mass: NeedsMass = needed("of it")

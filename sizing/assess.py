@@ -1,0 +1,157 @@
+"""The main job: a case in, an assessment out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..model.case import Case
+from ..model.numbers import Known
+from .ratings import RatingCheck, rating_checks
+from .reasons import decide, gate, over_before, speed_text
+from .search import Bounds
+from .study import Host, Progress, Sized, host, judged, quiet, size
+from .verdict import CAUTIONS, Outcome, Verdict, say
+
+Floats = NDArray[np.float64]
+
+MASS_SHARE, MOST_MASS = 0.01, 60.0  # of the vehicle [-], [kg]: what is hung on where the case sets no limit
+DEFAULT_STROKE = 0.015  # [m] each way
+
+
+@dataclass(frozen=True)
+class Beside:
+    """The same question to another model of the same case."""
+
+    model: str
+    outcome: Outcome
+    reduction: float | None
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """All that the main job finds out about a case.
+
+    host     the vehicle, its modes, inputs and critical speeds
+    bounds   what a damper had to keep to
+    sized    the best damper and what it does; None where none was sized
+    checks   every rating, before and with the damper (without one: before twice)
+    beside   the same question to the rigid model, where the frame's stiffness is not known
+    verdict  the answer
+    ledger   every number that was used, with origin, spread and source
+    """
+
+    host: Host
+    bounds: Bounds
+    sized: Sized | None
+    checks: tuple[RatingCheck, ...]
+    beside: tuple[Beside, ...]
+    verdict: Verdict
+    cautions: tuple[str, ...]
+    ledger: Mapping[str, Known]
+    seed: int = 0
+
+    @property
+    def case(self) -> Case:
+        """The case that was assessed."""
+        return self.host.case
+
+    def effective_masses(self) -> dict[str, Floats]:
+        """Effective modal mass [kg] at each allowed place, (modes,)."""
+        points = self.host.vehicle.points
+        return {name: self.host.modes.effective_mass(points[name].row) for name in self.host.places}
+
+
+def assess(case: Case, progress: Progress = quiet) -> Assessment:
+    """Answer a case: modes, critical speeds, the best damper, the predicted gain, and a verdict.
+
+    progress  called with a few words before each long step
+
+    Raises CounterbounceError where the numbers of the case contradict each other.
+    """
+    one = host(case, progress)
+    bounds = bounds_of(one)
+    verdict, sized = _answer(one, bounds, progress)
+    checks = sized.checks if sized else rating_checks(case, one.loads, one.loads)
+    beside: tuple[Beside, ...] = ()
+    if sized and case.plan.kind == "bending" and not case.plan.stiffness_known:
+        beside = (_rigid(case, progress),)
+        verdict = _weighed(one, sized, verdict, beside[0])
+    return Assessment(one, bounds, sized, checks, beside, verdict, CAUTIONS, dict(case.numbers.ledger))
+
+
+def bounds_of(one: Host) -> Bounds:
+    """The limits of a case, with what stands in where none is stated."""
+    limits = one.case.limits
+    mass = limits.mass if limits.mass is not None else min(MASS_SHARE * one.vehicle.total_mass, MOST_MASS)
+    stroke = limits.stroke if limits.stroke is not None or limits.clearance is not None else DEFAULT_STROKE
+    return Bounds(mass, stroke, limits.clearance)
+
+
+def _answer(one: Host, bounds: Bounds, progress: Progress) -> tuple[Verdict, Sized | None]:
+    show, complaint = one.case.display, one.case.complaint
+    if verdict := gate(one) or over_before(one, rating_checks(one.case, one.loads, one.loads)):
+        return verdict, None
+    if one.target is None:
+        band = complaint.speed if complaint and complaint.speed else one.case.speeds
+        return say(Outcome.NOT_A_RESONANCE, "nothing", complaint=speed_text(band, show)), None
+    found = size(one, bounds, progress=progress)
+    sized = judged(one, found) if found else None
+    if not one.target.certain:
+        return _elsewhere(one), sized
+    return decide(one, sized, bounds, progress), sized
+
+
+def _elsewhere(one: Host) -> Verdict:
+    """The critical speed that may be the complaint's lies beside it."""
+    show, aim = one.case.display, one.target
+    assert aim is not None and one.case.complaint is not None and one.case.complaint.speed is not None
+    low, high = (show.show(v, "speed") for v in aim.range)
+    return say(
+        Outcome.UNSURE,
+        "band",
+        cause=aim.critical.cause.name,
+        mode=aim.critical.mode_name,
+        speed=show.show(aim.critical.speed, "speed"),
+        low=low,
+        high=high,
+        complaint=speed_text(one.case.complaint.speed, show),
+        narrow=_narrow(one),
+    )
+
+
+def _narrow(one: Host) -> str:
+    """What would narrow the mode's frequency most, in words."""
+    assert one.target is not None
+    mode = one.target.critical.mode
+    path = max(one.doubt, key=lambda p: float(np.abs(one.doubt[p][mode])))
+    return f"measure {path.replace('.', ' ').replace('_', ' ')}"
+
+
+def _rigid(case: Case, progress: Progress) -> Beside:
+    """The same case on a frame that cannot bend."""
+    progress("asking a rigid frame the same")
+    rigid = replace(case, plan=replace(case.plan, kind="half"), numbers=case.numbers.with_scores({}))
+    one = host(rigid)
+    verdict, sized = _answer(one, bounds_of(one), quiet)
+    return Beside("half", verdict.outcome, sized.comparison.reduction if sized else None)
+
+
+def _weighed(one: Host, sized: Sized, verdict: Verdict, beside: Beside) -> Verdict:
+    """`unsure` where the bending and the rigid frame disagree about whether it helps."""
+    if (verdict.outcome is Outcome.HELPS) == (beside.outcome is Outcome.HELPS) or not one.target:
+        return verdict
+    other = "a rigid frame would say that nothing meets the complaint there"
+    if beside.reduction is not None:
+        other = f"on a rigid frame it would be {max(beside.reduction, 0.0):.0%}"
+    return say(
+        Outcome.UNSURE,
+        "stiffness",
+        place=sized.found.damper.place,
+        speed=speed_text(one.target.band, one.case.display),
+        reduction=f"{max(sized.comparison.reduction, 0.0):.0%}",
+        beside=other,
+    )

@@ -1,0 +1,101 @@
+"""The same questions to two vehicles: before, with the damper, and with the same weight as plain ballast."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..model.points import Point
+from ..model.response import dynamics, sweep
+from ..model.road import Input
+from ..model.vehicle import Vehicle
+from .absorber import Damper, with_ballast, with_damper
+from .search import allowed_elsewhere
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Elsewhere:
+    """Where outside the band things get worst: ratio after over before [-], at a speed [m/s] and a point."""
+
+    ratio: float
+    speed: float
+    point: str
+    before: float
+    after: float
+    allowed: bool
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Typical levels of all causes together along speed [m/s^2] r.m.s., as each point is weighted.
+
+    speeds   [m/s] (V,)
+    points   P of them
+    before, after, ballast  (V, P)
+    band     [m/s] where the damper is judged
+    """
+
+    speeds: Floats
+    points: tuple[Point, ...]
+    before: Floats
+    after: Floats
+    ballast: Floats
+    band: tuple[float, float]
+
+    @property
+    def inside(self) -> NDArray[np.bool_]:
+        """Which speeds lie in the band, (V,)."""
+        return (self.speeds >= self.band[0] - 1e-9) & (self.speeds <= self.band[1] + 1e-9)
+
+    @property
+    def point(self) -> Point:
+        """The point that shakes most in the band before."""
+        return self.points[int(np.argmax(self.before[self.inside].max(axis=0)))]
+
+    def largest(self, levels: Floats) -> float:
+        """Largest level [m/s^2] over points and band of one of the three (V, P) tables."""
+        return float(levels[self.inside].max())
+
+    @property
+    def reduction(self) -> float:
+        """Share by which the damper lowers the largest level in the band [-]."""
+        return 1 - self.largest(self.after) / self.largest(self.before)
+
+    @property
+    def ballast_reduction(self) -> float:
+        """The same for plain ballast [-]."""
+        return 1 - self.largest(self.ballast) / self.largest(self.before)
+
+    @property
+    def elsewhere(self) -> Elsewhere | None:
+        """The worst change outside the band; None where the band is the whole range."""
+        outside = ~self.inside
+        if not outside.any():
+            return None
+        before, after = self.before[outside], self.after[outside]
+        share = after / allowed_elsewhere(before, self.largest(self.after))
+        v, p = np.unravel_index(int(np.argmax(share)), share.shape)
+        one, two = float(before[v, p]), float(after[v, p])
+        speed = float(self.speeds[outside][v])
+        return Elsewhere(two / one if one else 1.0, speed, self.points[p].name, one, two, bool(share[v, p] <= 1.001))
+
+
+def compare(
+    vehicle: Vehicle, hung: Damper, causes: Sequence[Input], speeds: Floats, band: tuple[float, float]
+) -> Comparison:
+    """Assemble the vehicle with the damper and with ballast, and sweep all three.
+
+    speeds  [m/s] (V,)
+    band    [m/s]
+    """
+    points = vehicle.watched
+    levels = [
+        sweep(dynamics(v), causes, speeds, points).total()
+        for v in (vehicle, with_damper(vehicle, hung), with_ballast(vehicle, hung.place, hung.mass))
+    ]
+    return Comparison(speeds, points, levels[0], levels[1], levels[2], band)

@@ -1,0 +1,153 @@
+"""Why a damper does not help, found by taking one limit away at a time; and the verdict that follows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..model.units import Display
+from .ratings import RatingCheck
+from .search import Bounds, Found
+from .study import Host, Progress, Sized, allowed_mass, quiet, size
+from .verdict import REMEDY, Outcome, Verdict, say
+
+BEATS_BALLAST = 0.05  # share of the shake by which a damper must do better than the same weight bolted down
+STRUCTURAL = 100.0  # [kg] a heavier damper changes what it hangs on: common practice, no source
+HEAVILY_DAMPED = 0.20  # damping ratio above which a mode hardly amplifies: peak over static below 2.6
+SOUND_FRAME = 4.0  # [Hz] a sound frame's first bending on its wheels lies above; ranges from memory
+
+
+def gate(one: Host) -> Verdict | None:
+    """What must come before any sizing: unsafe, outside the model, or over its ratings already."""
+    complaint, show = one.case.complaint, one.case.display
+    if complaint is not None and (complaint.starts_after_bump or complaint.feeds_itself):
+        why = "A shake that starts after a bump or feeds itself is shimmy until proven otherwise."
+        return say(Outcome.INSPECT_FIRST, "loose", why=why)
+    if complaint is not None and complaint.direction == "steering":
+        return say(Outcome.INSPECT_FIRST, "loose", why="A shake felt in the steering is a matter of the steering.")
+    if complaint is not None and complaint.direction not in ("vertical", "fore-aft"):
+        kind = "roll or tramp of an axle" if complaint.direction != "twist" else "torsion of the frame"
+        return say(Outcome.OUTSIDE_THE_MODEL, direction=complaint.direction, kind=kind)
+    if (bending := _soft_frame(one)) is not None:
+        return say(Outcome.INSPECT_FIRST, "frame", frequency=show.show(bending, "frequency"))
+    return None
+
+
+def _soft_frame(one: Host) -> float | None:
+    """Frequency [Hz] of the first bending mode where it is known and below what a sound frame does."""
+    bends = [f for f, name in zip(one.modes.frequency_hz, one.modes.names, strict=True) if name.startswith("frame bending")]
+    low = one.case.plan.stiffness_known and bends and bends[0] < SOUND_FRAME
+    return float(bends[0]) if low else None
+
+
+def over_before(one: Host, checks: tuple[RatingCheck, ...]) -> Verdict | None:
+    """A limit that is broken without any damper."""
+    show = one.case.display
+    for check in checks:
+        if not check.met_before:
+            texts = [f"{v:.0%}" if check.unit == "-" else show.show(v, "mass") for v in (check.limit, check.before)]
+            return say(Outcome.RATINGS, "before", limit=check.name, rating=texts[0], load=texts[1])
+    return None
+
+
+def decide(one: Host, sized: Sized | None, bounds: Bounds, progress: Progress = quiet) -> Verdict:
+    """The verdict on the best damper of a host whose gate is open and whose target is known."""
+    assert one.target is not None
+    if sized is None:
+        return _over_ratings(one, bounds, 0.0)
+    worth, reduction = one.case.limits.worth, sized.comparison.reduction
+    facts = _facts(one, sized)
+    if reduction < worth or sized.found.broken:
+        return _why_not(one, sized, bounds, progress)
+    if reduction < sized.comparison.ballast_reduction + BEATS_BALLAST:
+        return say(Outcome.BALLAST_DOES_AS_WELL, **facts)
+    if sized.found.damper.mass > STRUCTURAL:
+        return say(Outcome.REFER_TO_ENGINEER, **facts)
+    return say(Outcome.HELPS, **facts)
+
+
+def _facts(one: Host, sized: Sized) -> dict[str, str]:
+    assert one.target is not None
+    show, hung, critical = one.case.display, sized.found.damper, one.target.critical
+    return {
+        "mass": show.show(hung.mass, "mass"),
+        "place": hung.place,
+        "tuned": show.show(hung.tuned_hz, "frequency"),
+        "ratio": f"{hung.damping_ratio:.0%}",
+        "speed": speed_text(one.target.band, show),
+        "reduction": _percent(sized.comparison.reduction),
+        "ballast": _signed(-sized.comparison.ballast_reduction),
+        "worth": f"{one.case.limits.worth:.0%}",
+        "cause": critical.cause.name,
+        "mode": critical.mode_name,
+        "damping": f"{one.modes.damping_ratio[critical.mode]:.0%}",
+        "remedy": REMEDY[critical.cause.kind],
+    }
+
+
+def speed_text(band: tuple[float, float], show: Display) -> str:
+    """A band of speeds [m/s] in the user's unit: "84 to 92 km/h"."""
+    unit, one = show.unit("speed")
+    low, high = (f"{v / one:.0f}" for v in band)
+    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+
+
+def _percent(share: float) -> str:
+    return f"{max(share, 0.0):.0%}"
+
+
+def _signed(share: float) -> str:
+    return "0 %" if abs(share) < 0.005 else f"{share:+.0%}".replace("%", " %")
+
+
+def _why_not(one: Host, sized: Sized, bounds: Bounds, progress: Progress) -> Verdict:
+    """Take one limit away at a time; the first that would let it help is the reason."""
+    facts, worth = _facts(one, sized), one.case.limits.worth
+
+    def without(**changes: object) -> Found | None:
+        progress("asking which limit decides")
+        found = size(one, replace(bounds, **changes))  # type: ignore[arg-type]
+        return found if found and found.reduction >= worth and not found.broken else None
+
+    if bounds.stroke is not None and (found := without(stroke=None, clearance=None)):
+        stroke = one.case.display.show(found.stroke, "small_length")
+        return say(Outcome.STROKE, could=_percent(found.reduction), stroke=stroke, **facts)
+    if found := without(elsewhere=False):
+        return say(Outcome.WORSE_ELSEWHERE, could=_percent(found.reduction), **facts)
+    if without(ratings=False):
+        return _over_ratings(one, bounds, sized.comparison.reduction)
+    if other := _better_place(one, sized, bounds, progress):
+        return say(Outcome.WRONG_PLACE, better=other.damper.place, could=_percent(other.reduction), **facts)
+    assert one.target is not None
+    if one.modes.damping_ratio[one.target.critical.mode] > HEAVILY_DAMPED:
+        return say(Outcome.NOT_A_RESONANCE, "damped", **facts)
+    for factor in (2.0, 4.0):
+        if found := without(mass=factor * bounds.mass):
+            needed = one.case.display.show(found.damper.mass, "mass")
+            return say(Outcome.TOO_LITTLE_MASS, needed=needed, **facts)
+    return say(Outcome.TOO_LITTLE_MASS, "hopeless", **facts)
+
+
+def _over_ratings(one: Host, bounds: Bounds, reduction: float) -> Verdict:
+    """The ratings leave too little room."""
+    assert one.target is not None
+    show = one.case.display
+    rooms = {name: allowed_mass(one, name, bounds.mass) for name in one.places}
+    place = max(rooms, key=lambda name: rooms[name])
+    return say(
+        Outcome.RATINGS,
+        room=show.show(rooms[place], "mass"),
+        place=place,
+        speed=speed_text(one.target.band, show),
+        reduction=_percent(reduction),
+        worth=f"{one.case.limits.worth:.0%}",
+        remedy=REMEDY[one.target.critical.cause.kind],
+    )
+
+
+def _better_place(one: Host, sized: Sized, bounds: Bounds, progress: Progress) -> Found | None:
+    """A point of the vehicle, not among the allowed ones, where the same weight would help."""
+    others = [n for n, p in one.vehicle.points.items() if n not in one.places and p.direction == "vertical"]
+    progress("trying other places")
+    found = size(one, bounds, others) if others else None
+    enough = found and found.reduction >= max(one.case.limits.worth, sized.comparison.reduction + BEATS_BALLAST)
+    return found if found and enough and not found.broken else None

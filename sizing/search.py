@@ -1,0 +1,213 @@
+"""Every station, mass, tuning and damping, without solving the vehicle again.
+
+The answer is a minimax: the largest typical level over the watched points in the band complained of, as low as it
+goes, while no other speed gets worse by more than a twentieth (unless it stays below what is left in the band, or
+below what a person feels), and stroke, loads and clearance hold.
+
+A damper splits one peak into two lower ones, so some speed beside a lightly damped peak always gets a little worse:
+a flat twentieth at every speed would refuse every strong damper (it halved the gain of the first vehicle tried).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from ..model.comfort import PERCEPTION_THRESHOLD
+from .absorber import GRAVITY, Damper, RoadHost
+
+Floats = NDArray[np.float64]
+
+NO_WORSE = 1.05  # elsewhere, against before
+SLACK = 1e-3  # what a limit may be exceeded by when it is met with equality
+STEEP = 10.0  # a hundredth over a limit costs a tenth of the level
+MASS_SHARES = (1.0, 0.75, 0.5, 0.3, 0.15)  # of the mass limit, tried before polishing
+TUNINGS = np.geomspace(0.55, 1.6, 27)  # around the mode
+DAMPINGS = np.array([0.02, 0.04, 0.07, 0.10, 0.14, 0.19, 0.26, 0.36, 0.55])
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """What a damper must keep to; None and False take a limit away, to learn which one decides.
+
+    mass       [kg]
+    stroke     [m] each way
+    clearance  [m] room each way for stroke and static sag
+    elsewhere  whether levels outside the band may not get worse
+    ratings    whether axle, tyre and weight ratings hold
+    """
+
+    mass: float
+    stroke: float | None = None
+    clearance: float | None = None
+    elsewhere: bool = True
+    ratings: bool = True
+
+
+@dataclass(frozen=True)
+class Place:
+    """One allowed place: the vehicle as felt there in the band, and over the rest of the speeds.
+
+    heaviest  [kg] that axle and weight ratings allow there
+    """
+
+    name: str
+    band: RoadHost
+    rest: RoadHost
+    heaviest: float = float("inf")
+
+
+@dataclass(frozen=True)
+class Found:
+    """The best damper found, and how it was found.
+
+    damper      mass, spring, dashpot and place
+    level       [m/s^2] r.m.s., largest over points and band with it
+    before      [m/s^2] the same without it
+    elsewhere   [-] largest ratio outside the band of level after to what is allowed there
+    stroke      [m] each way, when all causes add
+    broken      names of the limits it could not keep
+    """
+
+    damper: Damper
+    level: float
+    before: float
+    elsewhere: float
+    stroke: float
+    broken: tuple[str, ...] = field(default=())
+
+    @property
+    def reduction(self) -> float:
+        """Share by which the largest level in the band falls [-]."""
+        return 1 - self.level / self.before
+
+
+def allowed_elsewhere(before: Floats, left: ArrayLike) -> Floats:
+    """What the level may be outside the band [m/s^2] r.m.s.: 1.05 times before, what is left in the band, or what nobody feels.
+
+    before  [m/s^2] r.m.s., any shape
+    left    [m/s^2] r.m.s., largest level that the damper leaves in the band; broadcasts
+    """
+    floor = np.maximum(left, PERCEPTION_THRESHOLD / np.sqrt(2))
+    return np.asarray(np.maximum(NO_WORSE * before, floor))
+
+
+@dataclass(frozen=True)
+class Judge:
+    """Judges candidates at one place; arrays of candidates in, arrays out."""
+
+    place: Place
+    bounds: Bounds
+    _before: Floats
+
+    def parts(self, m: Floats, k: Floats, c: Floats) -> tuple[Floats, Floats, Floats]:
+        """(level in the band [m/s^2], excess elsewhere [-], stroke [m]) of candidates (C,)."""
+        level = self.place.band.after(m, k, c).max(axis=(-2, -1))
+        after = self.place.rest.after(m, k, c)
+        allowed = allowed_elsewhere(self._before, level[:, None, None])
+        elsewhere = (after / allowed).max(axis=(-2, -1)) if after.size else np.zeros_like(level)
+        stroke = np.maximum(
+            self.place.band.stroke(m, k, c).max(axis=-1),
+            self.place.rest.stroke(m, k, c).max(axis=-1, initial=0.0),
+        )
+        return level, elsewhere, stroke
+
+    def cost(self, m: Floats, k: Floats, c: Floats) -> Floats:
+        """Level with every broken limit priced in, candidates (C,): exact where no limit is broken."""
+        level, elsewhere, stroke = self.parts(m, k, c)
+        over = np.zeros_like(level)
+        for share in self._shares(elsewhere, stroke, m * GRAVITY / k).values():
+            over = over + np.maximum(share - 1, 0.0)
+        return np.asarray(level * (1 + STEEP * over))
+
+    def _shares(self, elsewhere: Floats, stroke: Floats, sag: Floats) -> dict[str, Floats]:
+        """How much of each limit is used [-], by the outcome it leads to when it is broken."""
+        used: dict[str, Floats] = {}
+        if self.bounds.elsewhere:
+            used["worse_elsewhere"] = elsewhere
+        if self.bounds.stroke is not None:
+            used["stroke"] = stroke / self.bounds.stroke
+        if self.bounds.clearance is not None:
+            used["clearance"] = (stroke + sag) / self.bounds.clearance
+        return used
+
+    def found(self, m: float, k: float, c: float) -> Found:
+        """One candidate, spelt out."""
+        one = np.array([m]), np.array([k]), np.array([c])
+        level, elsewhere, stroke = self.parts(*one)
+        used = self._shares(elsewhere, stroke, one[0] * GRAVITY / one[1])
+        broken = tuple(name for name, share in used.items() if share[0] > 1 + SLACK)
+        before = float(self.place.band.before().max())
+        hung = Damper(self.place.name, float(m), float(k), float(c))
+        return Found(hung, float(level[0]), before, float(elsewhere[0]), float(stroke[0]), broken)
+
+
+def judge(place: Place, bounds: Bounds) -> Judge:
+    """Prepare to judge dampers at one place."""
+    return Judge(place, bounds, place.rest.before())
+
+
+def best_damper(
+    places: Sequence[Place],
+    bounds: Bounds,
+    frequency: float,
+    progress: Callable[[str], None] = lambda _: None,
+) -> Found | None:
+    """The minimax over all places, masses up to the limit, tuning and damping; None where no mass may be hung.
+
+    frequency  [Hz] of the mode that is complained of: where the search starts
+    """
+    best: tuple[float, Found] | None = None
+    for place in places:
+        heaviest = min(bounds.mass, place.heaviest)
+        if heaviest <= 0:
+            continue
+        progress(f"sizing a damper at {place.name}")
+        one = judge(place, bounds)
+        start = _coarse(one, heaviest, frequency)
+        m, k, c = _polish(one, start, heaviest)
+        cost = float(one.cost(np.array([m]), np.array([k]), np.array([c]))[0])
+        if best is None or cost < best[0]:
+            best = cost, one.found(m, k, c)
+    return None if best is None else best[1]
+
+
+def _coarse(one: Judge, heaviest: float, frequency: float) -> tuple[float, float, float]:
+    """The best (m [kg], k [N/m], c [N s/m]) of a grid of masses, tunings and damping ratios."""
+    m, tuning, ratio = (g.ravel() for g in np.meshgrid(np.multiply(MASS_SHARES, heaviest), TUNINGS, DAMPINGS))
+    omega = 2 * np.pi * frequency * tuning
+    k, c = m * omega**2, 2 * ratio * m * omega
+    level = np.concatenate([one.place.band.after(*part).max(axis=(-2, -1)) for part in _blocks(one, m, k, c)])
+    promising = np.argsort(level)[:60]
+    cost = np.concatenate([one.cost(*p) for p in _blocks(one, m[promising], k[promising], c[promising])])
+    i = promising[int(np.argmin(cost))]
+    return float(m[i]), float(k[i]), float(c[i])
+
+
+def _blocks(one: Judge, *arrays: Floats) -> list[tuple[Floats, ...]]:
+    step = max(16384 // max(one.place.band.host.omega.size, one.place.rest.host.omega.size), 1)
+    return [tuple(a[i : i + step] for a in arrays) for i in range(0, len(arrays[0]), step)]
+
+
+def _polish(one: Judge, start: tuple[float, float, float], heaviest: float) -> tuple[float, float, float]:
+    """Nelder and Mead from a good start, over log tuning, log damping ratio and mass, mass held under its limit."""
+    from scipy.optimize import minimize
+
+    m0, k0, c0 = start
+    omega0, ratio0 = np.sqrt(k0 / m0), c0 / (2 * np.sqrt(k0 * m0))
+
+    def unpack(x: Floats) -> tuple[Floats, Floats, Floats]:
+        omega, ratio = omega0 * np.exp(x[0]), ratio0 * np.exp(x[1])
+        m = np.array([min(m0 * np.exp(x[2]), heaviest)])
+        return m, m * omega**2, 2 * ratio * m * omega
+
+    simplex = np.array([[0.0, 0.0, 0.0], [0.03, 0.0, 0.0], [0.0, 0.2, 0.0], [0.0, 0.0, -0.1]])
+    for _ in range(2):  # once more from where it stopped: the level is not smooth
+        options = {"initial_simplex": simplex, "xatol": 1e-4, "fatol": 1e-7, "maxfev": 160}
+        answer = minimize(lambda x: float(one.cost(*unpack(x))[0]), simplex[0], method="Nelder-Mead", options=options)
+        simplex = answer.x + np.array([[0.0, 0.0, 0.0], [0.01, 0.0, 0.0], [0.0, 0.08, 0.0], [0.0, 0.0, -0.03]])
+    m, k, c = unpack(answer.x)
+    return float(m[0]), float(k[0]), float(c[0])

@@ -1,0 +1,172 @@
+"""One vehicle, studied: from its plan and numbers to the best damper and what it does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..model.case import Case
+from ..model.modes import Modes, frequency_doubt, frequency_spread, modes
+from ..model.points import Point
+from ..model.response import Dynamics, Sweep, dynamics, sweep
+from ..model.road import Input, inputs
+from ..model.settle import settled
+from ..model.speeds import CriticalSpeed, critical_speeds
+from ..model.vehicle import Vehicle
+from .absorber import road_host
+from .before_after import Comparison, compare
+from .closed_form import Optimum, den_hartog
+from .ratings import RatingCheck, axle_loads, heaviest, load_change, rating_checks
+from .search import Bounds, Found, Place, best_damper
+from .target import Target, target
+
+Floats = NDArray[np.float64]
+Progress = Callable[[str], None]
+
+BAND_POINTS, REST_POINTS, SHOWN_POINTS = 33, 90, 181
+HEARD = 0.03  # a cause below this share of the level, everywhere, is left out of the search (not of the answer)
+AGREES = 1e-6  # coupling against re-assembly
+
+
+def quiet(_: str) -> None:
+    """Progress that nobody reads."""
+
+
+@dataclass(frozen=True)
+class Host:
+    """A vehicle with all that the road asks of it: what every later question starts from.
+
+    doubt     what each uncertain number does to ln f, half a 95 % width [-], (modes,)
+    spread    all of it together, half the 95 % width of ln f, (modes,) [-]
+    critical  worst first
+    loads     load on the ground under each axle [kg]
+    """
+
+    case: Case
+    vehicle: Vehicle
+    modes: Modes
+    doubt: Mapping[str, Floats]
+    spread: Floats
+    causes: tuple[Input, ...]
+    ready: Dynamics
+    critical: tuple[CriticalSpeed, ...]
+    sweep: Sweep
+    target: Target | None
+    loads: Mapping[str, float]
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Names of the points where a damper may hang."""
+        given = tuple(p for p in self.case.limits.places if p in self.vehicle.points)
+        ends = tuple(p for p in ("body", "front end", "rear end") if p in self.vehicle.points)
+        return given or ends
+
+
+@dataclass(frozen=True)
+class Sized:
+    """The best damper of a host and what it does.
+
+    found        the search's answer by coupling
+    comparison   before, after and ballast, re-assembled
+    agreement    relative difference of the band's largest level, coupled against re-assembled [-]
+    closed_form  where a textbook would start: Den Hartog on the mode's effective mass at the place
+    checks       every rating, before and after
+    loads        load on the ground under each axle with the damper on [kg]
+    """
+
+    found: Found
+    comparison: Comparison
+    agreement: float
+    closed_form: Optimum | None
+    checks: tuple[RatingCheck, ...]
+    loads: Mapping[str, float]
+
+
+def host(case: Case, progress: Progress = quiet) -> Host:
+    """Modes, inputs, critical speeds and the complaint's target of a case."""
+    progress("building the vehicle")
+    vehicle = settled(case.plan, case.numbers)
+    found = modes(vehicle)
+    doubt = frequency_doubt(vehicle, found, case.numbers)
+    spread = frequency_spread(doubt, len(found.undamped))
+    causes = inputs(case.roads, vehicle, case.speeds[0])
+    ready = dynamics(vehicle)
+    complaint = case.complaint.speed if case.complaint else None
+    progress("looking for critical speeds")
+    critical = critical_speeds(ready, found, causes, vehicle.watched, case.speeds, complaint)
+    shown = sweep(ready, causes, np.linspace(*case.speeds, SHOWN_POINTS), vehicle.watched)
+    aim = target(critical, spread, complaint)
+    return Host(case, vehicle, found, doubt, spread, causes, ready, critical, shown, aim, axle_loads(case, vehicle))
+
+
+def size(one: Host, bounds: Bounds, names: Sequence[str] | None = None, progress: Progress = quiet) -> Found | None:
+    """The best damper of a host within bounds, over its places or over other named points."""
+    assert one.target is not None
+    places = [_place(one, one.vehicle.points[name], bounds) for name in names or one.places]
+    return best_damper(places, bounds, one.target.critical.frequency, progress)
+
+
+def allowed_mass(one: Host, name: str, cap: float) -> float:
+    """The largest weight [kg] up to `cap` [kg] that the ratings allow at a named point."""
+    shares = load_change(one.ready.system, one.vehicle.points[name].row, 1.0)
+    return heaviest(one.case, one.loads, shares, cap)
+
+
+def _place(one: Host, point: Point, bounds: Bounds) -> Place:
+    assert one.target is not None
+    band, loud = one.target.band, _loud(one)
+    rest = np.linspace(*one.case.speeds, REST_POINTS)
+    rest = rest[(rest < band[0]) | (rest > band[1])]
+    inside = np.linspace(*band, BAND_POINTS)
+    watched = one.vehicle.watched
+    return Place(
+        point.name,
+        road_host(one.ready, loud, inside, watched, point),
+        road_host(one.ready, loud, rest, watched, point),
+        allowed_mass(one, point.name, bounds.mass) if bounds.ratings else np.inf,
+    )
+
+
+def _loud(one: Host) -> tuple[Input, ...]:
+    total = np.maximum(one.sweep.total(), 1e-12)
+    share = (one.sweep.typical / total).max(axis=(1, 2))
+    return tuple(c for c, s in zip(one.sweep.inputs, share, strict=True) if s >= HEARD)
+
+
+def judged(one: Host, found: Found) -> Sized:
+    """Re-assemble the winner, compare before, after and ballast, and check every rating."""
+    assert one.target is not None
+    hung, band = found.damper, one.target.band
+    grid = [np.linspace(*one.case.speeds, SHOWN_POINTS), np.linspace(*band, BAND_POINTS)]
+    comparison = compare(one.vehicle, hung, one.causes, np.unique(np.concatenate(grid)), band)
+    agreement = _agreement(one, found)
+    point = one.vehicle.points[hung.place]
+    added = load_change(one.ready.system, point.row, hung.mass)
+    after = {name: load + more for (name, load), more in zip(one.loads.items(), added.tolist(), strict=True)}
+    checks = rating_checks(one.case, one.loads, after)
+    return Sized(found, comparison, agreement, _closed_form(one, found), checks, after)
+
+
+def _agreement(one: Host, found: Found) -> float:
+    """The winner coupled against the winner assembled, over the band and the causes that were searched."""
+    assert one.target is not None
+    inside = np.linspace(*one.target.band, BAND_POINTS)
+    assembled = compare(one.vehicle, found.damper, _loud(one), inside, one.target.band)
+    difference = abs(assembled.largest(assembled.after) / found.level - 1)
+    if difference > AGREES:
+        raise ArithmeticError(f"coupled and assembled dampers differ by {difference:.1e}; please report this")
+    return difference
+
+
+def _closed_form(one: Host, found: Found) -> Optimum | None:
+    """Den Hartog's design for the mode as a single mass; None outside its range."""
+    assert one.target is not None
+    place = one.vehicle.points[found.damper.place]
+    effective = one.modes.effective_mass(place.row)[one.target.critical.mode]
+    try:
+        return den_hartog(float(found.damper.mass / effective))
+    except ValueError:
+        return None

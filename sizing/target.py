@@ -1,0 +1,65 @@
+"""Which critical speed the complaint is about, and in which band a damper is judged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..model.speeds import CriticalSpeed
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Target:
+    """What a damper would be for.
+
+    critical  the input and the mode it meets
+    band      [m/s] where the damper is judged
+    range     [m/s] where the critical speed may lie, 95 %, given the spread of the numbers
+    certain   whether the best estimate itself meets the complaint (always, without a complaint)
+    """
+
+    critical: CriticalSpeed
+    band: tuple[float, float]
+    range: tuple[float, float]
+    certain: bool
+
+
+def target(
+    critical: Sequence[CriticalSpeed], spread: Floats, complaint: tuple[float, float] | None
+) -> Target | None:
+    """The worst critical speed that the complaint can be about; without a complaint, the worst of all.
+
+    critical   worst first
+    spread     half the 95 % width of ln f, per mode [-]
+    complaint  [m/s]
+    """
+    known = [c for c in critical if c.typical is not None]
+    if not known:
+        return None
+    if complaint is None:
+        return Target(known[0], _own_band(known[0]), _range(known[0], spread), True)
+    meets = [c for c in known if _meets(_own_band(c), complaint)]
+    if meets:
+        return Target(meets[0], complaint, _range(meets[0], spread), True)
+    may = [c for c in known if _meets(_range(c, spread), complaint)]
+    return Target(may[0], _own_band(may[0]), _range(may[0], spread), False) if may else None
+
+
+def _own_band(critical: CriticalSpeed) -> tuple[float, float]:
+    return critical.band or (0.95 * critical.speed, 1.05 * critical.speed)
+
+
+def _range(critical: CriticalSpeed, spread: Floats) -> tuple[float, float]:
+    factor = exp(float(spread[critical.mode]))
+    low, high = _own_band(critical)
+    return low / factor, high * factor
+
+
+def _meets(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    return one[0] <= other[1] and other[0] <= one[1]
