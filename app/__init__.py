@@ -2,7 +2,11 @@
 
 In reading order, which is also the rule for imports: a file uses only what stands above it.
 
+    ledger       the numbers behind an answer, in words and in the units that their user writes
     answer       an assessment as JSON: SI in the key names, null where a thing is absent
+    tables       an assessment as tables of text, the same for a page and for a terminal
+    shapes       a vehicle from the side, at rest and in a mode: lines and circles, not yet drawn
+    layout       where labels go so that they do not cover each other
     figures      draws results; the only file that knows Matplotlib
     report       one self-contained page, its pictures and its curves, written beside and renamed
     terminal     an assessment as readable text, in the units that its user writes

@@ -10,8 +10,9 @@ In reading order, which is also the rule for imports: a file uses only what stan
     parts        spring, damper and mass: one row each
     frame        one body, from bounce to bending
     plan         what a case says is there: axles, bodies, points, links, without their numbers
-    distribution how the sprung mass that is not listed lies along the frame
+    distribution the sprung frame, and how the mass that is not listed lies along it
     vehicle      what a vehicle is: parts between points, and the axles that meet the road
+    carriers     what points ride on, and how everything follows when it moves
     building     a plan and its numbers in, a vehicle out
     tyres        a size on the sidewall to diameters and rolling circumference
     estimates    placard facts to numbers: the cited rules

@@ -1,6 +1,7 @@
 """A plan and its numbers in, the parts between the points out.
 
-One sprung body carries everything: with one shape it is a quarter vehicle, with two a rigid half vehicle, with
+One sprung body carries everything: with one shape it is a quarter vehicle, with two a rigid half vehicle,
+with
 more a half vehicle on a bending frame.  Each axle counts with both of its sides.
 """
 
@@ -12,9 +13,9 @@ from typing import Any
 
 import numpy as np
 
-from .distribution import LineMass, line_mass
+from .carriers import Carrier, following
+from .distribution import LineMass, line_mass, sprung_frame
 from .faults import CounterbounceError, Fault, nearest
-from .frame import Frame
 from .numbers import Missing, Numbers
 from .parts import Part, damper, mass, spring
 from .plan import AxlePlan, BodyPlan, Plan, PointPlan
@@ -23,21 +24,15 @@ from .vehicle import Axle, Vehicle
 
 RIGID_TERMS = {"quarter": 1, "half": 2}
 SPRUNG = "vehicle.sprung_mass"
-
-
-@dataclass(frozen=True)
-class Carrier:
-    """Something that points ride on: its rise and its slope at a station [m]."""
-
-    rise: Any  # station -> Row
-    slope: Any  # station -> Row
+LINK_NUMBERS = {"spring": "rate", "damper": "damping", "mass": "mass"}
 
 
 def build(plan: Plan, numbers: Numbers, terms: int = 9) -> Vehicle:
     """The vehicle of a plan; `terms` shapes where its frame bends.
 
     Raises CounterbounceError where the numbers contradict each other: listed bodies heavier than the sprung
-    mass, a mass distribution that would have to be negative, a name that is not there, a coordinate without mass.
+    mass, a mass distribution that would have to be negative, a name that is not there, a coordinate
+    without mass.
     """
     builder = _Builder(plan, numbers, RIGID_TERMS.get(plan.kind, terms))
     builder.add_axles()
@@ -64,7 +59,7 @@ class _Builder:
     body_components: list[tuple[str, Row]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.frame = _frame(self.plan, self.numbers, self.terms)
+        self.frame = sprung_frame(self.plan, self.numbers, self.terms)
         self.carriers["frame"] = Carrier(self.frame.row, self.frame.slope)
         self.coordinates += self.frame.coordinates
 
@@ -81,7 +76,9 @@ class _Builder:
             self._add_axle(axle)
         for pair in self.plan.load_sharing:
             self._share_load(*pair)
-        self.components = [(f"{a.name} axle hop", at(f"axle.{a.name}")) for a in self.plan.axles if not a.massless]
+        self.components = [
+            (f"{a.name} axle hop", at(f"axle.{a.name}")) for a in self.plan.axles if not a.massless
+        ]
 
     def _add_axle(self, axle: AxlePlan) -> None:
         path, coordinate, road = f"axle.{axle.name}", f"axle.{axle.name}", f"road.{axle.name}"
@@ -90,7 +87,9 @@ class _Builder:
         shared = any(axle.name in pair for pair in self.plan.load_sharing)
         rate, damping = self.numbers[f"{path}.spring_rate"], self.numbers[f"{path}.damping"]
         if not shared:
-            self.parts.append(spring(f"{axle.name} spring", rate, on_frame, stands_on, path=f"{path}.spring_rate"))
+            self.parts.append(
+                spring(f"{axle.name} spring", rate, on_frame, stands_on, path=f"{path}.spring_rate")
+            )
         self.parts.append(damper(f"{axle.name} shock", damping, on_frame, stands_on, path=f"{path}.damping"))
         tyre_rate, tyre_damping = rate, damping
         if not axle.massless:
@@ -157,7 +156,9 @@ class _Builder:
             carrier = base
         self.parts.append(mass(body.name, self.numbers[f"{path}.mass"], rises, path=f"{path}.mass"))
         if body.rotates:
-            self.parts.append(mass(body.name, self.numbers[f"{path}.pitch_inertia"], turns, path=f"{path}.pitch_inertia"))
+            self.parts.append(
+                mass(body.name, self.numbers[f"{path}.pitch_inertia"], turns, path=f"{path}.pitch_inertia")
+            )
         for mount in body.mounts:
             self._add_mount(f"{path}.mount.{mount.index}", f"{body.name} mounts", carrier, base, station)
         self.carriers[body.name] = carrier
@@ -196,7 +197,9 @@ class _Builder:
         values = weights * self.frame.stiffness(stations)
         for value, curvature in zip(values, self.frame.curvature(stations), strict=True):
             row = Row(zip(self.frame.coordinates, curvature.tolist(), strict=True))
-            self.parts.append(Part("spring", "frame bending", float(value), row, loss, "frame.bending_stiffness"))
+            self.parts.append(
+                Part("spring", "frame bending", float(value), row, loss, "frame.bending_stiffness")
+            )
 
     # --- points and links --------------------------------------------------------------------------------
 
@@ -230,7 +233,9 @@ class _Builder:
             self.coordinates.append(own)
             self.body_components.append((f"{point.name} on its bracket", at(own)))
             self.parts.append(mass(f"{point.name} bracket", self.numbers[f"{path}.bracket_mass"], at(own)))
-            self.parts.append(spring(f"{point.name} bracket", self.numbers[f"{path}.bracket_rate"], at(own), row))
+            self.parts.append(
+                spring(f"{point.name} bracket", self.numbers[f"{path}.bracket_rate"], at(own), row)
+            )
             row = at(own)
         self.points[point.name] = Point(
             point.name, station, row, point.direction, point.weighting, point.watched
@@ -241,13 +246,10 @@ class _Builder:
 
     def add_links(self) -> None:
         for link in self.plan.links:
-            ends = [self._end(link.upper, link.name), self._end(link.lower, link.name) if link.lower else Row()]
-            if link.kind == "spring":
-                self.parts.append(spring(link.name, self.numbers[f"spring.{link.name}.rate"], *ends))
-            elif link.kind == "damper":
-                self.parts.append(damper(link.name, self.numbers[f"damper.{link.name}.damping"], *ends))
-            else:
-                self.parts.append(mass(link.name, self.numbers[f"mass.{link.name}.mass"], ends[0]))
+            upper = self._end(link.upper, link.name)
+            lower = self._end(link.lower, link.name) if link.lower else Row()
+            path = f"{link.kind}.{link.name}.{LINK_NUMBERS[link.kind]}"
+            self.parts.append(Part(link.kind, link.name, self.numbers[path], upper - lower, path=path))
 
     def _end(self, name: str, asked_by: str) -> Row:
         if name == "ground":
@@ -259,7 +261,13 @@ class _Builder:
     # --- the whole ---------------------------------------------------------------------------------------
 
     def refuse_massless(self) -> None:
-        carried = {c for p in self.parts if p.kind == "mass" and np.all(np.asarray(p.value) > 0) for c in p.row if p.row[c]}
+        carried = {
+            c
+            for p in self.parts
+            if p.kind == "mass" and np.all(np.asarray(p.value) > 0)
+            for c in p.row
+            if p.row[c]
+        }
         faults = [
             Fault("", None, c, "no mass", "a mass on each thing that moves", example='mass = "40 kg"')
             for c in self.coordinates
@@ -269,8 +277,14 @@ class _Builder:
             raise CounterbounceError(faults)
 
     def vehicle(self) -> Vehicle:
-        bend = [(f"frame {c}", self._following(c)) for c in self.frame.coordinates[2:]]
-        rigid = [(f"body {c}", self._following(c)) for c in self.frame.coordinates[:2]]
+        bend = [
+            (f"frame {c}", following(c, self.plan, self.carriers, self.points))
+            for c in self.frame.coordinates[2:]
+        ]
+        rigid = [
+            (f"body {c}", following(c, self.plan, self.carriers, self.points))
+            for c in self.frame.coordinates[:2]
+        ]
         return Vehicle(
             self.plan.kind,
             tuple(self.coordinates),
@@ -282,42 +296,6 @@ class _Builder:
             self.frame,
         )
 
-    def _following(self, coordinate: str) -> Row:
-        """One unit of a frame coordinate with everything that stands on the frame going along."""
-        moved = Row({coordinate: 1.0})
-        for body in self.plan.bodies:
-            if body.mounts:
-                station, base = self.points[body.name].station, self.carriers[body.on]
-                moved[f"body.{body.name}"] = _motion(base.rise(station), moved)
-                if body.rotates:
-                    moved[f"body.{body.name}.pitch"] = _motion(base.slope(station), moved)
-        for point in self.plan.points:
-            if point.soft:
-                base = self.carriers[point.on].rise(self.points[point.name].station)
-                moved[f"point.{point.name}"] = _motion(base, moved)
-        return moved
-
-
-def _motion(row: Row, coordinates: Mapping[str, float]) -> float:
-    return float(sum(share * coordinates.get(c, 0.0) for c, share in row.items()))
-
 
 def _unknown(key: str, given: str, known: Mapping[str, Any]) -> Fault:
     return Fault("", None, key, given, f"one of {', '.join(known)}", nearest(given, known))
-
-
-def _frame(plan: Plan, numbers: Numbers, terms: int) -> Frame:
-    if plan.kind == "quarter":
-        return Frame(-0.5, 0.5, None, 1)
-    front, rear = float(numbers["frame.front_end"]), float(numbers["frame.rear_end"])
-    if plan.kind == "half":
-        return Frame(front, rear, None, 2)
-    if not plan.segments:
-        whole = float(numbers["frame.bending_stiffness"])
-        return Frame(front, rear, lambda x: np.full_like(x, whole), terms)
-    indices = range(1, plan.segments + 1)
-    ends = np.array([float(numbers[f"frame.segment.{i}.to"]) for i in indices])
-    pieces = np.array([float(numbers[f"frame.segment.{i}.bending_stiffness"]) for i in indices])
-    return Frame(
-        front, rear, lambda x: pieces[np.searchsorted(ends[:-1], x, side="right")], terms, tuple(ends[:-1].tolist())
-    )

@@ -13,7 +13,7 @@ from .building import build
 from .checks import findings
 from .facts import numbers_of, plan_of, units_written
 from .faults import CounterbounceError, Fault
-from .key_faults import Finding, read_keys, related
+from .key_faults import NO_SUCH_KEY, Finding, read_keys, related
 from .lines import Key, key_lines, line_of
 from .needs import key_of, missing_numbers
 from .numbers import Missing, Numbers
@@ -21,7 +21,7 @@ from .plan import Plan
 from .road import Driveline, Joints, Roads, Wave, WheelFault
 from .schema import CaseFile, ComplaintTable, InputsTable, LimitsTable, SpeedTable, json_schema
 from .toml_file import decoded, read_bytes, read_tables
-from .units import Display, Reading, display_of
+from .units import Display, Reading, display_of, shorten
 
 __all__ = ["Case", "Complaint", "Limits", "json_schema", "load", "parse"]
 
@@ -99,7 +99,7 @@ def parse(text: str, file: str = "case.toml") -> Case:
     Traceback (most recent call last):
     counterbounce.model.faults.CounterbounceError: 2 faults:
       case.toml:2: wheelbase = '3 m': no such key here
-      case.toml: axle: needed here, and missing; axles, by name
+      case.toml: axle: needed here, and missing
     """
     return _case(text, file, hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest())
 
@@ -109,9 +109,9 @@ def _case(text: str, file: str, sha256: str) -> Case:
     keys, lines = read_keys(raw), key_lines(text)
     found = list(keys.faults)
     if keys.file is not None:
-        found += [
-            one for one in (*findings(keys.file), *missing_numbers(keys.file)) if _sound(one, keys.mended)
-        ]
+        misspelt = tuple((*one.key[:-1], one.near) for one in found if one.wanted == NO_SUCH_KEY and one.near)
+        more = (*findings(keys.file), *missing_numbers(keys.file))
+        found += [one for one in more if _sound(one, (*keys.mended, *misspelt))]
     if not found and keys.file is not None:
         found += _contradictions(keys.file)
     if found or keys.file is None:
@@ -141,7 +141,7 @@ def _shown(raw: Any, key: Key) -> str:
         except (KeyError, IndexError, TypeError):
             raw = None
         if isinstance(part, str):
-            parts.append(part)
+            parts.append(part if part.isprintable() else shorten(part))
         elif isinstance(raw, dict) and isinstance(raw.get("name"), str):
             parts.append(raw["name"][:60])
         else:

@@ -8,6 +8,7 @@ from .facts import kind_of
 from .key_faults import Finding
 from .lines import Key
 from .schema import CaseFile, SpeedTable, WheelTable
+from .units import display_of
 from .vehicle_checks import metres, places, unknown, vehicle_findings
 
 
@@ -18,9 +19,15 @@ def findings(file: CaseFile) -> Iterator[Finding]:
         yield from check(file)
 
 
+def _band(speed: SpeedTable) -> str:
+    """A band of speeds in the unit that it was written in."""
+    display = display_of([speed.from_.unit_written, speed.to.unit_written])
+    return " to ".join(display.show(reading.value, "speed") for reading in (speed.from_, speed.to))
+
+
 def _rising(key: Key, speed: SpeedTable | None, equal: bool) -> Iterator[Finding]:
     if speed and (speed.to.value < speed.from_.value or (speed.to.value == speed.from_.value and not equal)):
-        given = f"from {speed.from_.value:.1f} to {speed.to.value:.1f} m/s"
+        given = _band(speed)
         yield Finding(key, given, "from slow to fast")
 
 
@@ -92,10 +99,11 @@ def _complaint(file: CaseFile) -> Iterator[Finding]:
     if complaint.where is not None:
         yield from unknown(("complaint", "where"), complaint.where, places(file), "point")
     band = complaint.speed
-    if band and speeds and (band.from_.value < speeds.from_.value or band.to.value > speeds.to.value):
-        given = f"from {band.from_.value:.1f} to {band.to.value:.1f} m/s"
-        wanted = f"within the speeds looked at, {speeds.from_.value:.1f} to {speeds.to.value:.1f} m/s"
-        yield Finding(key, given, wanted, others=(("inputs", "speeds"),))
+    if not (band and speeds) or speeds.from_.value > speeds.to.value:
+        return
+    if band.from_.value < speeds.from_.value or band.to.value > speeds.to.value:
+        wanted = f"within the speeds looked at, {_band(speeds)}"
+        yield Finding(key, _band(band), wanted, others=(("inputs", "speeds"),))
 
 
 def _limits(file: CaseFile) -> Iterator[Finding]:

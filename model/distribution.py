@@ -1,4 +1,4 @@
-"""How the sprung mass that is not listed as bodies lies along the frame."""
+"""The sprung frame, and how the mass that is not listed as bodies lies along it."""
 
 from __future__ import annotations
 
@@ -52,10 +52,33 @@ class LineMass:
         return float(min(self.density(x) for x in np.linspace(self.front, self.rear, 201)))
 
 
+def sprung_frame(plan: Plan, numbers: Numbers, terms: int) -> Frame:
+    """The sprung body's frame: a point, a rigid bar, or a bar that bends in `terms` shapes."""
+    if plan.kind == "quarter":
+        return Frame(-0.5, 0.5, None, 1)
+    front, rear = float(numbers["frame.front_end"]), float(numbers["frame.rear_end"])
+    if plan.kind == "half":
+        return Frame(front, rear, None, 2)
+    if not plan.segments:
+        whole = float(numbers["frame.bending_stiffness"])
+        return Frame(front, rear, lambda x: np.full_like(x, whole), terms)
+    indices = range(1, plan.segments + 1)
+    ends = np.array([float(numbers[f"frame.segment.{i}.to"]) for i in indices])
+    pieces = np.array([float(numbers[f"frame.segment.{i}.bending_stiffness"]) for i in indices])
+    return Frame(
+        front,
+        rear,
+        lambda x: pieces[np.searchsorted(ends[:-1], x, side="right")],
+        terms,
+        tuple(ends[:-1].tolist()),
+    )
+
+
 def line_mass(plan: Plan, numbers: Numbers, frame: Frame) -> LineMass:
     """What is left of the sprung mass once the listed bodies that it includes are taken out.
 
-    An estimated pitch inertia is moved to the nearest value that the listed bodies allow; a given one that they
+    An estimated pitch inertia is moved to the nearest value that the listed bodies allow; a given one that
+    they
     contradict is a fault of the file.
     """
     total = float(numbers["vehicle.sprung_mass"])
@@ -63,7 +86,9 @@ def line_mass(plan: Plan, numbers: Numbers, frame: Frame) -> LineMass:
     masses = np.array([float(numbers[f"body.{b.name}.mass"]) for b in listed])
     rest = total - masses.sum()
     if rest <= 0:
-        raise _fault("vehicle.sprung_mass", f"{total:.0f} kg", f"more than the {masses.sum():.0f} kg of listed bodies")
+        raise _fault(
+            "vehicle.sprung_mass", f"{total:.0f} kg", f"more than the {masses.sum():.0f} kg of listed bodies"
+        )
     if plan.kind == "quarter":
         return LineMass(rest, 0.0, 0.0, frame.front, frame.rear)
     stations = np.array([float(numbers[f"body.{b.name}.station"]) for b in listed])
@@ -88,7 +113,9 @@ def _moved(line: LineMass, taken: float, pitch: float, plan: Plan, numbers: Numb
     ]
     if not allowed:
         where = f"the unlisted {line.mass:.0f} kg would have to be centred at {line.centre:.2f} m"
-        raise _fault("vehicle.centre_of_gravity", where, f"inside the frame, {line.front:.2f} to {line.rear:.2f} m")
+        raise _fault(
+            "vehicle.centre_of_gravity", where, f"inside the frame, {line.front:.2f} to {line.rear:.2f} m"
+        )
     low, high = allowed[0] + taken, allowed[-1] + taken
     if numbers.known("vehicle.pitch_inertia").origin != "estimated":
         wanted = f"between {low:.0f} and {high:.0f} kg m^2 with these bodies, loads and overhangs"

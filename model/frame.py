@@ -59,7 +59,10 @@ class Frame:
         return coordinate_names(self.terms)
 
     def gauss(self, upto: float | None = None) -> tuple[Floats, Floats]:
-        """Stations [m] and weights [m] of a quadrature, segment by segment, from the front end up to a station."""
+        """Stations [m] and weights [m] of a quadrature, segment by segment.
+
+        upto  from the front end up to here [m]; None: to the rear end
+        """
         end = self.rear if upto is None else upto
         inner = sorted(b for b in self.breaks if self.front < b < end)
         edges = np.array([self.front, *inner, end])

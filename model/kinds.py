@@ -21,6 +21,7 @@ class Quantity:
         self.wants, self.words = Wants(unit, example, **wants), words
 
     def read(self, value: object) -> Reading | str:
+        """A reading in the unit wanted, or one of the words.  Raises UnitFault."""
         if isinstance(value, str) and value in self.words:
             return value
         return read(value, self.wants)
@@ -51,6 +52,7 @@ def _name(text: str) -> str:
 
 
 def tyre_size(text: str) -> str:
+    """The size as written, once it has been understood.  Raises ValueError."""
     parse_size(text)
     return text
 

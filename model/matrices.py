@@ -19,9 +19,10 @@ Floats = NDArray[np.float64]
 def assemble(
     parts: Iterable[Part], kind: Kind, rows: tuple[str, ...], columns: tuple[str, ...] | None = None
 ) -> NDArray[Any]:
-    """Sum of value * row rowT over the parts of one kind, (rows, columns); no `columns` means rows.
+    """Sum of value * row rowT over the parts of one kind [SI], (rows, columns); no `columns` means rows.
 
-    A value may be a float, a SymPy symbol, or an array with one entry per vehicle: then (vehicles, rows, columns).
+    A value may be a float, a SymPy symbol, or an array with one entry per vehicle: then (vehicles, rows,
+    columns).
 
     >>> from .parts import spring
     >>> from .points import at
@@ -35,7 +36,7 @@ def assemble(
     lanes = max((np.size(p.value) for p in mine if isinstance(p.value, np.ndarray)), default=0)
     if lanes:
         values = np.array([np.broadcast_to(p.value, (lanes,)) for p in mine])
-        return np.einsum("pl,pi,pj->lij", values, left, right, optimize=True)
+        return np.asarray(np.einsum("pl,pi,pj->lij", values, left, right, optimize=True))
     return np.asarray(left.T @ (np.array([p.value for p in mine])[:, None] * right))
 
 

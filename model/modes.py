@@ -212,11 +212,13 @@ def _quadratic(shapes: Complexes, matrix: Floats) -> Complexes:
 
 
 def frequency_doubt(vehicle: Vehicle, found: Modes, numbers: Numbers) -> dict[str, Floats]:
-    """What each uncertain number does to ln(undamped frequency): half a 95 % width [-], (n,), by the number's path.
+    """What each uncertain number does to ln(undamped frequency): half a 95 % width [-], (n,), by the
+    number's path.
 
     numbers  the resolver that the vehicle was built from: its ledger holds what was asked
 
-    First order: half a part's share of the energy is d ln f / d ln value, and a number moves every part that was
+    First order: half a part's share of the energy is d ln f / d ln value, and a number moves every part
+    that was
     estimated from it.  What loads do to the distribution of mass, beyond its sum, is left out.
     """
     share = _value_shares(vehicle, found)
@@ -237,7 +239,9 @@ def _value_shares(vehicle: Vehicle, found: Modes) -> dict[str, Floats]:
     for part in (p for p in vehicle.parts if p.kind != "damper" and p.path):
         stretch = dense([part.row], vehicle.coordinates)[0] @ found.shapes
         held = part.value * stretch**2
-        signed = -held if part.kind == "mass" else held / np.where(found.undamped > 0, found.undamped, np.inf) ** 2
+        signed = (
+            -held if part.kind == "mass" else held / np.where(found.undamped > 0, found.undamped, np.inf) ** 2
+        )
         share[part.path] = share.get(part.path, 0.0) + signed / 2
     return share
 

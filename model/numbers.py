@@ -60,7 +60,7 @@ class Rule:
     """A number estimated from others.
 
     formula  of the numbers and of what the pattern's * stood for ("rear" of "axle.*.tyre_rate"; "" if none)
-    scatter  half the 95 % width of the estimate itself, as a share: 0.6 is a factor of 1.6
+    scatter  [-] half the 95 % width of the estimate itself, as a share: 0.6 is a factor of 1.6
     """
 
     formula: Callable[[Numbers, str], Any]

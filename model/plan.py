@@ -1,6 +1,7 @@
 """What a case says is there: axles, bodies, points and links, by name, without their numbers.
 
-The numbers stand beside it in a resolver, under paths such as "axle.rear.tyre_rate"; each class names its own.
+The numbers stand beside it in a resolver, under paths such as "axle.rear.tyre_rate"; each class names its
+own.
 """
 
 from __future__ import annotations
@@ -19,9 +20,12 @@ FrameSource = Literal["stiffness", "along", "rail", "free_free", "assumed"]
 class AxlePlan:
     """One axle; both of its sides together.
 
-    Numbers, under "axle.<name>.": station [m], load [kg, as weighed], unsprung_mass [kg], spring_rate [N/m at the axle],
-    damping [N s/m], tyre_rate [N/m], tyre_damping [N s/m], circumference [m, rolling], contact_length [m]; and where
-    given rating [kg], tyre_rating [kg per tyre].  A massless axle has no unsprung mass and no tyre: its spring stands on the road.
+    Numbers, under "axle.<name>.": station [m], load [kg, as weighed], unsprung_mass [kg], spring_rate [N/m
+    at the axle],
+    damping [N s/m], tyre_rate [N/m], tyre_damping [N s/m], circumference [m, rolling], contact_length [m];
+    and where
+    given rating [kg], tyre_rating [kg per tyre].  A massless axle has no unsprung mass and no tyre: its
+    spring stands on the road.
     """
 
     name: str
@@ -37,7 +41,8 @@ class AxlePlan:
 class MountPlan:
     """A spring between a body and what it stands on.
 
-    Numbers, under "body.<name>.mount.<index>.": station [m], rate [N/m], and damping [N s/m] or loss_factor [-].
+    Numbers, under "body.<name>.mount.<index>.": station [m], rate [N/m], and damping [N s/m] or
+    loss_factor [-].
     """
 
     index: int
@@ -48,7 +53,8 @@ class BodyPlan:
     """A lump on the frame, or a body on mounts (cab, powertrain, box, payload, seat).
 
     Numbers, under "body.<name>.": mass [kg], station [m], and pitch_inertia [kg m^2] where it rotates.
-    Without mounts it rides rigidly on what it stands on; with mounts it has a rise of its own, and with `rotates` a pitch.
+    Without mounts it rides rigidly on what it stands on; with mounts it has a rise of its own, and with
+    `rotates` a pitch.
     """
 
     name: str
@@ -62,7 +68,8 @@ class BodyPlan:
 class PointPlan:
     """A named place.
 
-    Numbers, under "point.<name>.": station [m] (frame or rotating body), height [m] (fore-aft only), and bracket_rate [N/m]
+    Numbers, under "point.<name>.": station [m] (frame or rotating body), height [m] (fore-aft only), and
+    bracket_rate [N/m]
     where its attachment is soft; a point with a soft bracket needs bracket_mass [kg].
     """
 
@@ -76,7 +83,8 @@ class PointPlan:
 
 @dataclass(frozen=True)
 class LinkPlan:
-    """A further spring, damper or mass of the user's own, between named points ("ground" is allowed as `lower`).
+    """A further spring, damper or mass of the user's own, between named points ("ground" is allowed as
+    `lower`).
 
     Number, under "spring.<name>.rate" [N/m], "damper.<name>.damping" [N s/m] or "mass.<name>.mass" [kg].
     """
@@ -91,7 +99,8 @@ class LinkPlan:
 class Plan:
     """The whole vehicle without its numbers.
 
-    Numbers of its own: vehicle.sprung_mass [kg], vehicle.centre_of_gravity [m], vehicle.pitch_inertia [kg m^2] (sprung, all
+    Numbers of its own: vehicle.sprung_mass [kg], vehicle.centre_of_gravity [m], vehicle.pitch_inertia [kg
+    m^2] (sprung, all
     that the axle loads include), frame.front_end [m], frame.rear_end [m], frame.bending_stiffness [N m^2] (or
     frame.segment.<i>.bending_stiffness with frame.segment.<i>.to [m]), frame.loss_factor [-].
     """

@@ -43,7 +43,7 @@ def at(coordinate: str) -> Row:
 
 
 def dense(rows: Iterable[Mapping[str, Any]], coordinates: tuple[str, ...]) -> NDArray[Any]:
-    """Rows as an array (rows, coordinates); shares of coordinates that are not listed are dropped.
+    """Rows as an array (rows, coordinates) [m per unit]; shares of coordinates not listed are dropped.
 
     >>> dense([Row(a=1.0), Row(b=2.0)], ("a", "b")).tolist()
     [[1.0, 0.0], [0.0, 2.0]]
@@ -60,7 +60,8 @@ class Point:
     station    [m] behind the front axle
     row        rise (or, fore-aft, height times slope) [m] per unit coordinate
     direction  vertical (up positive), or fore-aft (forward positive: height times slope)
-    weighting  what a person feels there: none (plain acceleration), Wk (seat, vertical) or Wd (seat, fore-aft)
+    weighting  what a person feels there: none (plain acceleration), Wk (seat, vertical) or Wd (seat,
+        fore-aft)
     watched    whether the shake is judged here
     """
 

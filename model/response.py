@@ -34,12 +34,15 @@ class Dynamics:
 
     @cached_property
     def _poles(self) -> tuple[Complexes, Complexes, Complexes] | None:
-        """Poles (2n,), right rows (n, 2n) and left columns (2n, n) with receptance = sum of right left / (i w - pole)."""
+        """Poles (2n,), right rows (n, 2n) and left columns (2n, n) with receptance = sum of right left /
+        (i w - pole)."""
         s = self.system
         n = len(s.coordinates)
         lower = linalg.cholesky(s.M, lower=True)
         inverse = linalg.solve_triangular(lower, np.eye(n), lower=True)
-        scale = np.sqrt(max(np.abs(inverse @ s.K @ inverse.T).max(), 1e-12))  # [rad/s] balances the two halves
+        scale = np.sqrt(
+            max(np.abs(inverse @ s.K @ inverse.T).max(), 1e-12)
+        )  # [rad/s] balances the two halves
         state = np.zeros((2 * n, 2 * n))
         state[:n, n:] = np.eye(n) * scale
         state[n:, :n] = -inverse @ s.K @ inverse.T / scale
@@ -50,30 +53,36 @@ class Dynamics:
         left = np.linalg.solve(vectors, np.vstack([np.zeros((n, n)), inverse]).astype(complex))
         return values, inverse.T @ vectors[:n] / scale, left
 
-    def receptance(self, frequency: Floats, outputs: Sequence[Mapping[str, float]], inputs: Sequence[Mapping[str, float]]) -> Complexes:
+    def receptance(
+        self, frequency: Floats, outputs: Sequence[Mapping[str, float]], inputs: Sequence[Mapping[str, float]]
+    ) -> Complexes:
         """Rise of each output point per newton at each input point [m/N], (frequencies, outputs, inputs).
 
         frequency  [Hz] (frequencies,)
-        outputs    rows of the points that are watched
-        inputs     rows of the points that are pushed
+        outputs    rows of the points that are watched [m per unit coordinate]
+        inputs     rows of the points that are pushed [m per unit coordinate]
         """
         push = dense(inputs, self.system.coordinates).T
         return self._response(frequency, self._rows(outputs), push, np.zeros_like(push))
 
     def road_response(self, frequency: Floats, outputs: Sequence[Mapping[str, float]]) -> Complexes:
-        """Rise of each output point per metre of road height under each axle [m/m], (frequencies, outputs, axles).
+        """Rise of each output point per metre of road height under each axle [m/m], (frequencies, outputs,
+        axles).
 
         frequency  [Hz] (frequencies,)
-        outputs    rows of the points that are watched
+        outputs    rows of the points that are watched [m per unit coordinate]
         """
         return self._response(frequency, self._rows(outputs), self.system.push_0, self.system.push_1)
 
-    def along(self, frequency: Floats, columns: Complexes, outputs: Sequence[Mapping[str, float]]) -> Complexes:
-        """Rise of each output point [m], (frequencies, outputs), where each frequency has road heights of its own.
+    def along(
+        self, frequency: Floats, columns: Complexes, outputs: Sequence[Mapping[str, float]]
+    ) -> Complexes:
+        """Rise of each output point [m], (frequencies, outputs), where each frequency has road heights of
+        its own.
 
         frequency  [Hz] (frequencies,)
         columns    [m] complex road heights under the axles, (frequencies, axles)
-        outputs    rows of the points that are watched
+        outputs    rows of the points that are watched [m per unit coordinate]
         """
         rows, s = self._rows(outputs), self.system
         omega = 2 * np.pi * np.asarray(frequency, dtype=float)
@@ -146,7 +155,8 @@ class Sweep:
         return np.asarray(np.sqrt((self.typical**2).sum(axis=0)))
 
     def total_worst(self) -> Floats:
-        """Level at the top of a beat [m/s^2] r.m.s., (V, P): causes of one kind and order add, others as powers."""
+        """Level at the top of a beat [m/s^2] r.m.s., (V, P): causes of one kind and order add, others as
+        powers."""
         groups: dict[tuple[str, float], Floats] = {}
         for cause, level in zip(self.inputs, self.worst, strict=True):
             key = (cause.kind, cause.order)
@@ -179,4 +189,3 @@ def felt_per_metre(frequency: Floats, points: Sequence[Point]) -> Floats:
     omega = 2 * np.pi * frequency
     plain = np.where(frequency <= HIGHEST, omega**2 / np.sqrt(2), 0.0)
     return np.stack([plain * weighting_factor(p.weighting, frequency) for p in points], axis=-1)
-

@@ -1,6 +1,7 @@
 """Wheel orders, joints and waves: what the road and the wheels ask of the vehicle at a speed.
 
-Every input has a frequency per metre travelled, so its frequency is always per_metre * speed.  The time factor is
+Every input has a frequency per metre travelled, so its frequency is always per_metre * speed.  The time
+factor is
 e^{+i omega t}: what reaches a station x behind the front axle comes later by the phase exp(-2 pi i n x / L).
 """
 
@@ -42,7 +43,8 @@ class WheelFault:
 
 @dataclass(frozen=True)
 class Joints:
-    """A pavement of equal slabs: spacing [m], and what stands at each joint [m]; at least one of step, curl and gap."""
+    """A pavement of equal slabs: spacing [m], and what stands at each joint [m]; at least one of step,
+    curl and gap."""
 
     spacing: float
     step: float = 0.0
@@ -61,7 +63,8 @@ class Wave:
 
 @dataclass(frozen=True)
 class Driveline:
-    """What turns with the driven wheels: ratios [-] and cylinders of a four-stroke engine (None: not given)."""
+    """What turns with the driven wheels: ratios [-] and cylinders of a four-stroke engine (None: not
+    given)."""
 
     axle_ratio: float | None = None
     gear_ratio: float | None = None
@@ -85,7 +88,7 @@ class Roads:
 
 @dataclass(frozen=True)
 class Level:
-    """How large an input is: `typical` for usual phases of its parts, `worst` when all of them add."""
+    """How large an input is [m, or kg m]: `typical` for usual phases, `worst` when all parts add."""
 
     typical: float
     worst: float
@@ -106,7 +109,8 @@ class Input:
     shape        complex road height under each axle per metre of `height`, (axles,)
     height       [m] amplitude of the height; None: the frequency is known, the level is not
     imbalance    [kg m] amplitude, summed over the axle's wheels
-    tyre         (k_t [N/m], c_t [N s/m]) of its axle: a hub force F is a contact height F / (k_t + i omega c_t)
+    tyre         (k_t [N/m], c_t [N s/m]) of its axle: a hub force F is a contact height F / (k_t + i omega
+        c_t)
     beat_length  [m] travelled per beat between wheels of one order; None: nothing beats
     assumed      whether the level is that of an assumed healthy part
     """
@@ -128,7 +132,8 @@ class Input:
         return np.asarray(self.per_metre * np.asarray(speed, dtype=float))
 
     def amplitude(self, speed: Floats) -> tuple[Floats, Floats]:
-        """(typical, worst) amplitude [m] of the road height at speeds [m/s]; zero where the level is unknown."""
+        """(typical, worst) amplitude [m] of the road height at speeds [m/s]; zero where the level is
+        unknown."""
         if self.height is None:
             return np.zeros_like(speed), np.zeros_like(speed)
         omega = 2 * np.pi * self.frequency(speed)
@@ -224,7 +229,8 @@ def slab_harmonic(joints: Joints, n: int) -> complex:
     joints  spacing L, step and curl h, gap width w and depth d [m]
     n       harmonic [-]
 
-    The Fourier coefficients of a sawtooth, a parabola and a pulse; common mathematics, checked against an FFT.
+    The Fourier coefficients of a sawtooth, a parabola and a pulse; common mathematics, checked against an
+    FFT.
 
     >>> abs(round(slab_harmonic(Joints(5.0, step=0.003), 1).imag * 1e3, 6))
     0.95493
@@ -253,7 +259,8 @@ def _wave_inputs(wave: Wave | None, vehicle: Vehicle) -> list[Input]:
 
 
 def _driveline_inputs(driveline: Driveline | None, vehicle: Vehicle) -> list[Input]:
-    """Frequencies of what turns ahead of the driven wheels; their forces are not known, so neither is their level."""
+    """Frequencies of what turns ahead of the driven wheels; their forces are not known, so neither is
+    their level."""
     driven = ([a for a in vehicle.axles if a.driven] or list(vehicle.axles[-1:]))[0]
     if driveline is None or driveline.axle_ratio is None or not driven.circumference:
         return []

@@ -27,8 +27,10 @@ MOST_TERMS = 25
 def with_losses(vehicle: Vehicle) -> Vehicle:
     """Loss factors become dampers: c = eta k / omega, the same c along frequency and along time.
 
-    omega is the undamped frequency of the first mode that the part rules: the lowest below 25 Hz in which it holds
-    at least half of the share that it holds in its best one (the best of all is a high bending mode that nobody feels).
+    omega is the undamped frequency of the first mode that the part rules: the lowest below 25 Hz in which
+    it holds
+    at least half of the share that it holds in its best one (the best of all is a high bending mode that
+    nobody feels).
     """
     lossy = [p for p in vehicle.parts if p.kind == "spring" and p.loss_factor]
     if not lossy:

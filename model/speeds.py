@@ -31,7 +31,8 @@ class CriticalSpeed:
     peak         [m/s] where the level is largest; None: no peak of its own near the coincidence
     band         [m/s] half-power band around the peak; None without a peak
     point        the watched point that gets most of it; None where the level is unknown
-    typical      [m/s^2] r.m.s. of this cause alone at the peak (without one: at the coincidence); None: unknown
+    typical      [m/s^2] r.m.s. of this cause alone at the peak (without one: at the coincidence); None:
+        unknown
     worst        the same when all parts of the cause add
     beat_period  [s] between wheels of one order at that speed; None: nothing beats
     overlap      [-] share of the complaint's speeds inside the band; None without a complaint
@@ -134,16 +135,13 @@ def _meet(
 ) -> CriticalSpeed:
     frequency, name = float(found.frequency_hz[mode]), found.names[mode]
     if cause.height is None:
-        return CriticalSpeed(
-            cause, mode, name, frequency, coincidence, None, None, None, None, None, None
-        )
+        return CriticalSpeed(cause, mode, name, frequency, coincidence, None, None, None, None, None, None)
     own = [k for k in peaks if k.mode == mode and abs(np.log(k.speed / coincidence)) <= NEAR]
     if own:
         best = max(own, key=lambda k: k.typical)
         speed, point, typical, worst = best.speed, best.point, best.typical, best.worst
     else:
-        there = np.array([[np.interp(coincidence, near.speeds, lvl[0, :, p]) for lvl in (near.typical, near.worst)]
-                          for p in range(len(near.points))])  # fmt: skip
+        there = np.array([_at(near, p, coincidence) for p in range(len(near.points))])
         speed, point = coincidence, int(np.argmax(there[:, 0]))
         typical, worst = there[point]
     return CriticalSpeed(
@@ -162,6 +160,14 @@ def _meet(
     )
 
 
+def _at(near: Sweep, point: int, speed: float) -> tuple[float, float]:
+    """(typical, worst) level [m/s^2] of a single cause at a point and a speed [m/s]."""
+    typical, worst = (
+        np.interp(speed, near.speeds, level[0, :, point]) for level in (near.typical, near.worst)
+    )
+    return float(typical), float(worst)
+
+
 def local_peaks(level: Floats) -> list[int]:
     """Indices of the inner local maxima of a curve (V,).
 
@@ -173,7 +179,8 @@ def local_peaks(level: Floats) -> list[int]:
 
 
 def polished(x: Floats, level: Floats, i: int) -> tuple[float, float]:
-    """(position, height) of a peak between grid points: the parabola through a local maximum and its neighbours.
+    """(position, height) of a peak between grid points: the parabola through a local maximum and its
+    neighbours.
 
     x      (V,) ascending
     level  (V,)
@@ -193,7 +200,9 @@ def polished(x: Floats, level: Floats, i: int) -> tuple[float, float]:
 
 
 def half_power_band(x: Floats, level: Floats, i: int) -> tuple[float, float]:
-    """Where a curve falls to 1/sqrt 2 of its peak on either side; a valley or the end of the curve also ends it.
+    """Where a curve falls to 1/sqrt 2 of its peak on either side, in the unit of x [any].
+
+    A valley or the end of the curve also ends the band.
 
     x      (V,) ascending
     level  (V,)

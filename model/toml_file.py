@@ -55,7 +55,8 @@ def read_tables(text: str, file: str) -> dict[str, Any]:
     except ValueError as error:  # its own error, or that of a number of thousands of digits
         found = re.search(r"\s*\(at line (\d+), column (\d+)\)", str(error))
         words = str(error).replace(found[0], f" in column {found[2]}") if found else str(error)
-        raise _single(file, int(found[1]) if found else None, f"not TOML: {words}"[:300]) from None
+        line = int(found[1]) if found else text.count("\n") + 1 if "end of document" in words else None
+        raise _single(file, line, f"not TOML: {words}"[:300]) from None
     if _depth(raw) > DEEPEST:
         raise _single(file, None, f"tables in tables more than {DEEPEST} deep")
     return raw

@@ -235,7 +235,7 @@ _SPEEDS = {"km/h": 1 / 3.6, "mph": 0.44704}
 
 
 def significant(value: float, digits: int = 3) -> str:
-    """A number to some significant digits, never in powers of ten.
+    """`value` [in any unit] to some significant digits, never in powers of ten.
 
     >>> significant(6214.2), significant(0.012345), significant(0.0)
     ('6210', '0.0123', '0')
@@ -261,7 +261,7 @@ class Display:
         return _SHOWN[self.system][kind]
 
     def show(self, value: float, kind: Kind, digits: int = 3) -> str:
-        """A number in SI, as the person would write it.
+        """`value` in SI units, as the person would write it.
 
         >>> Display().show(25.0, "speed"), Display("mph", "US").show(0.0254, "small_length")
         ('90.0 km/h', '1.00 in')

@@ -41,7 +41,8 @@ class Vehicle:
     parts        springs, dampers and masses
     points       by name; the watched ones are where the shake is judged
     axles        in order of station
-    components   (label, row over coordinates): axles, bounce, pitch, bending, bodies; what modes are named after
+    components   (label, row over coordinates): axles, bounce, pitch, bending, bodies; what modes are named
+        after
     frame        the sprung body
     """
 
@@ -56,7 +57,8 @@ class Vehicle:
 
     @property
     def watched(self) -> tuple[Point, ...]:
-        """The points where the shake is judged; where none is marked, all on the frame's ends and axles' seats."""
+        """The points where the shake is judged; where none is marked, all on the frame's ends and axles'
+        seats."""
         return tuple(p for p in self.points.values() if p.watched)
 
     @property
@@ -72,8 +74,10 @@ class Vehicle:
         )
 
     def lift(self) -> dict[str, float]:
-        """Coordinates after the whole vehicle rises by one metre."""
-        rotating = {c for c in self.coordinates if c.endswith(".pitch") or c == "pitch" or c.startswith("bend ")}
+        """Coordinates [m, or none] after the whole vehicle rises by one metre."""
+        rotating = {
+            c for c in self.coordinates if c.endswith(".pitch") or c == "pitch" or c.startswith("bend ")
+        }
         return {c: 0.0 if c in rotating else 1.0 for c in self.coordinates}
 
     def point(self, name: str) -> Point:

@@ -12,7 +12,7 @@ from .faults import nearest
 from .key_faults import Finding
 from .lines import Key
 from .schema import CaseFile
-from .units import Reading
+from .units import Reading, shorten
 from .vehicle_keys import AxleTable, BodyTable, PointTable
 
 SAME_PLACE = 1e-3  # [m]
@@ -44,7 +44,7 @@ def unknown(key: Key, name: str, known: Iterable[str], what: str) -> Iterator[Fi
     listed = list(dict.fromkeys(known))
     if name not in listed:
         near = nearest(name, listed) or next((one for one in listed if one == f"axle.{name}"), "")
-        yield Finding(key, f'"{name}"', f"no such {what}; there are {', '.join(listed[:20])}", near)
+        yield Finding(key, shorten(name), f"no such {what}; there are {', '.join(listed[:20])}", near)
 
 
 def _names(file: CaseFile) -> Iterator[Finding]:
@@ -55,18 +55,20 @@ def _names(file: CaseFile) -> Iterator[Finding]:
         for index, item in enumerate(items):
             if item.name in reserved:
                 yield Finding(
-                    (kind, index, "name"), f'"{item.name}"', "this name is taken: it is always there"
+                    (kind, index, "name"), shorten(item.name), "this name is taken: it is always there"
                 )
             elif used[item.name] > 1:
                 yield Finding(
-                    (kind, index, "name"), f'"{item.name}"', "bodies and points need names of their own"
+                    (kind, index, "name"), shorten(item.name), "bodies and points need names of their own"
                 )
     links: Any
     for kind, links in (("spring", file.spring), ("damper", file.damper), ("mass", file.mass)):
         times = Counter(link.name for link in links)
         for index, link in enumerate(links):
             if times[link.name] > 1:
-                yield Finding((kind, index, "name"), f'"{link.name}"', f"each {kind} needs a name of its own")
+                yield Finding(
+                    (kind, index, "name"), shorten(link.name), f"each {kind} needs a name of its own"
+                )
 
 
 # --- the vehicle ----------------------------------------------------------------------------------------
@@ -79,7 +81,7 @@ def _model(file: CaseFile) -> Iterator[Finding]:
         yield Finding(key, '"quarter"', f"a quarter vehicle has one axle, not {count}", others=(("axle",),))
     if kind != "quarter" and count == 1:
         wanted = f'model "{kind}" needs two axles or more; with one it is "quarter"'
-        yield Finding(key, f'"{kind}"', wanted, others=(("axle",),))
+        yield Finding(key, shorten(kind), wanted, others=(("axle",),))
     if kind == "quarter" and file.frame is not None:
         yield Finding(("frame",), "", "a quarter vehicle has no frame: leave [frame] out", others=(key,))
     if vehicle.model == "bending" and vehicle.separate_frame is False:
@@ -180,11 +182,11 @@ def _load_sharing(file: CaseFile) -> Iterator[Finding]:
     for index, pair in enumerate(file.vehicle.load_sharing):
         key: Key = ("vehicle", "load_sharing", index)
         if len(pair) != 2 or pair[0] == pair[-1]:
-            yield Finding(key, str(pair), "two different axles", example='["rear 1", "rear 2"]')
+            yield Finding(key, shorten(pair), "two different axles", example='["rear 1", "rear 2"]')
         for name in pair:
             yield from unknown(key, name, springs, "axle with tyres")
             if name in seen:
-                yield Finding(key, f'"{name}"', "an axle shares its load with one other")
+                yield Finding(key, shorten(name), "an axle shares its load with one other")
         seen |= set(pair)
 
 
@@ -194,7 +196,7 @@ def _bodies(file: CaseFile) -> Iterator[Finding]:
         key: Key = ("body", index)
         yield from unknown((*key, "on"), body.on, ["frame", *(n for n in names if n != body.name)], "body")
         if _circle(body, names):
-            yield Finding((*key, "on"), f'"{body.on}"', "bodies that stand on each other stand on nothing")
+            yield Finding((*key, "on"), shorten(body.on), "bodies that stand on each other stand on nothing")
         if body.pitch_inertia and len(body.mounts) == 1:
             wanted = "a body that pitches needs two mounts; leave it out for one that only rises"
             yield Finding((*key, "pitch_inertia"), "", wanted, others=((*key, "mounts"),))
@@ -247,6 +249,6 @@ def _links(file: CaseFile) -> Iterator[Finding]:
             yield from unknown((kind, index, "upper"), link.upper, known, "point")
             yield from unknown((kind, index, "lower"), link.lower, [*known, "ground"], "point")
             if link.upper == link.lower:
-                yield Finding((kind, index, "lower"), f'"{link.lower}"', "a point other than the upper one")
+                yield Finding((kind, index, "lower"), shorten(link.lower), "a point other than the upper one")
     for index, mass in enumerate(file.mass):
         yield from unknown(("mass", index, "at"), mass.at, known, "point")

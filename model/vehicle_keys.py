@@ -42,11 +42,11 @@ class VehicleTable(Table):
     model: ModelKind | None = key(
         "quarter (one axle), half (rigid) or bending (a frame that bends)", None, "half"
     )
-    wheelbase: Length = key("first axle to last, in place of the axles' stations")
-    sprung_mass: Mass = key("all that the springs carry, as far as the axle loads include it")
-    centre_of_gravity: Station = key("station of the sprung mass")
+    wheelbase: Length = key("first axle to last, in place of the axles' stations", None, "3.8 m")
+    sprung_mass: Mass = key("all that the springs carry, as far as the axle loads include it", None, "6.2 t")
+    centre_of_gravity: Station = key("station of the sprung mass", None, "2.1 m")
     pitch_inertia: Inertia = key("of the sprung mass about its own centre of gravity")
-    radius_of_gyration: Length = key("in pitch, in place of pitch_inertia")
+    radius_of_gyration: Length = key("in pitch, in place of pitch_inertia", None, "1.5 m")
     dynamic_index: Ratio = key(
         "radius of gyration squared over the product of the axles' distances", None, 0.95
     )
@@ -105,7 +105,7 @@ class AxleTable(Table):
     """One axle; both of its sides together."""
 
     station: Station = key("behind the first axle")
-    load: Mass = key("as weighed under its tyres")
+    load: Mass = key("as weighed under its tyres", None, "2.6 t")
     unsprung_mass: Mass = key("axle, hubs, brakes, wheels and tyres")
     spring: Springing | None = key("leaf, coil, air or other", None, "leaf")
     spring_rate: Rate = key("both sides, at the axle, for small shakes")
@@ -118,10 +118,10 @@ class AxleTable(Table):
     )
     tyres: Literal[2, 4] = key("4 for dual wheels", 2, 4)
     pressure: Pressure = key("in its tyres, gauge")
-    tyre_rate: Rate = key("of all tyres of the axle together")
+    tyre_rate: Rate = key("of all tyres of the axle together", None, "1.9 MN/m")
     tyre_damping: Damping = key("of all tyres of the axle together")
     tyre_loss_factor: Loss = key("of its tyres, in place of tyre_damping")
-    circumference: Length = key("rolled in one turn of the wheel")
+    circumference: Length = key("rolled in one turn of the wheel", None, "2.47 m")
     contact_length: Annotated[Reading | None, Quantity("m", "0.2 m", at_least=0, below=2)] = key(
         "of a tyre's footprint"
     )

@@ -1,8 +1,11 @@
 """The tuned mass damper: one more body on a station, and what the station feels of it.
 
-Four curves describe a vehicle to any damper at a place: what the watched points and the place do without it, what
-a newton at the place does to the points, and what it does to the place.  With a = m w^2 and l = k + i w c, the rise
-of a point is  y = y0 + G a l / (l - a - a l H),  G the product of reach and lift, H the place's own receptance.  The
+Four curves describe a vehicle to any damper at a place: what the watched points and the place do without
+it, what
+a newton at the place does to the points, and what it does to the place.  With a = m w^2 and l = k + i w c,
+the rise
+of a point is  y = y0 + G a l / (l - a - a l H),  G the product of reach and lift, H the place's own
+receptance.  The
 form holds for m = 0 and at the damper's own resonance; the host must carry damping.
 """
 
@@ -61,7 +64,8 @@ class Damper:
 
 
 def tuned(place: str, mass: float, tuned_hz: float, damping_ratio: float) -> Damper:
-    """A damper from its mass [kg], own frequency tuned_hz [Hz] and damping_ratio [-] over its own critical damping."""
+    """A damper from its mass [kg], own frequency tuned_hz [Hz] and damping_ratio [-] over its own critical
+    damping."""
     omega = 2 * pi * tuned_hz
     return Damper(place, mass, mass * omega**2, 2 * damping_ratio * mass * omega)
 
@@ -84,7 +88,7 @@ def with_damper(vehicle: Vehicle, hung: Damper) -> Vehicle:
 
 
 def with_ballast(vehicle: Vehicle, place: str, kilograms: float) -> Vehicle:
-    """The vehicle with the same weight bolted down at the place [kg]."""
+    """The vehicle with the same weight bolted down at the place: `kilograms` [kg]."""
     ballast = mass("ballast", kilograms, vehicle.point(place).row)
     return replace(vehicle, parts=(*vehicle.parts, ballast))
 
@@ -107,7 +111,8 @@ class Host:
     lift: Complexes
 
     def coupling(self, m: ArrayLike, k: ArrayLike, c: ArrayLike) -> Complexes:
-        """a l / (l - a - a l H) [N/m], shape of the candidates + (Q,): newtons at the place per metre of `lift`.
+        """a l / (l - a - a l H) [N/m], shape of the candidates + (Q,): newtons at the place per metre of
+        `lift`.
 
         m [kg], k [N/m], c [N s/m]: candidates of one shape, e.g. (C,)
         """
@@ -123,8 +128,10 @@ class Host:
         >>> w = np.linspace(0.5, 1.5, 401)
         >>> y = (1 / (1 - w**2 + 0.02j * w))[:, None]
         >>> host = Host(w, y, y * y, y[:, 0], y[:, 0])
-        >>> bool(np.allclose(host.with_damper(0.0, 1.0, 0.0), y)), host.with_damper([0.05] * 3, [0.05] * 3, [0.01] * 3).shape
-        (True, (3, 401, 1))
+        >>> bool(np.allclose(host.with_damper(0.0, 1.0, 0.0), y))     # no mass, no change
+        True
+        >>> host.with_damper([0.05] * 3, [0.05] * 3, [0.01] * 3).shape
+        (3, 401, 1)
         """
         return self.rise + self.push * self.coupling(m, k, c)[..., None]
 
@@ -142,7 +149,8 @@ class Host:
         return np.asarray(np.abs(a * self.lift / (link - a - a * link * self.give)))
 
     def worst(self, m: ArrayLike, k: ArrayLike, c: ArrayLike) -> Floats:
-        """The largest |rise| over frequencies, per candidate and watched point, (C, P); in blocks that fit the cache.
+        """The largest |rise| over frequencies, per candidate and watched point, (C, P); in blocks that fit
+        the cache.
 
         m [kg], k [N/m], c [N s/m]: candidates (C,)
         """
@@ -168,7 +176,8 @@ class Host:
 class RoadHost:
     """A host under road inputs along speed: levels instead of motions.
 
-    host    Q = N V points (inputs first, then speeds), rise and push in typical m/s^2 r.m.s. as felt, lift in worst metres
+    host    Q = N V points (inputs first, then speeds), rise and push in typical m/s^2 r.m.s. as felt, lift
+        in worst metres
     speeds  [m/s] (V,)
     points  the watched points, P of them
     causes  the inputs, N of them

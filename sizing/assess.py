@@ -24,7 +24,7 @@ DEFAULT_STROKE = 0.015  # [m] each way
 
 @dataclass(frozen=True)
 class Beside:
-    """The same question to another model of the same case."""
+    """The same question to another model of the same case: its outcome, and the reduction [-] it predicts."""
 
     model: str
     outcome: Outcome
@@ -108,7 +108,9 @@ def _answer(one: Host, bounds: Bounds, progress: Progress) -> tuple[Verdict, Siz
 def _elsewhere(one: Host) -> Verdict:
     """The critical speed that may be the complaint's lies beside it."""
     show, aim = one.case.display, one.target
-    assert aim is not None and one.case.complaint is not None and one.case.complaint.speed is not None
+    assert aim is not None
+    assert one.case.complaint is not None
+    assert one.case.complaint.speed is not None
     low, high = (show.show(v, "speed") for v in aim.range)
     return say(
         Outcome.UNSURE,

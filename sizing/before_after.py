@@ -82,7 +82,9 @@ class Comparison:
         v, p = np.unravel_index(int(np.argmax(share)), share.shape)
         one, two = float(before[v, p]), float(after[v, p])
         speed = float(self.speeds[outside][v])
-        return Elsewhere(two / one if one else 1.0, speed, self.points[p].name, one, two, bool(share[v, p] <= 1.001))
+        return Elsewhere(
+            two / one if one else 1.0, speed, self.points[p].name, one, two, bool(share[v, p] <= 1.001)
+        )
 
 
 def compare(

@@ -43,9 +43,10 @@ class RatingCheck:
 
 
 def load_change(system: Matrices, row: Mapping[str, float], kilograms: float) -> Floats:
-    """What a weight [kg] on a point adds to the load on the ground under each axle [kg], (axles,).
+    """What a weight on a point adds to the load on the ground under each axle [kg], (axles,).
 
-    row  of the point that carries it
+    row        of the point that carries it [m per unit coordinate]
+    kilograms  the weight [kg]
 
     Statics of the assembled springs; where there are two axles it is the lever rule.
     """
@@ -59,7 +60,10 @@ def axle_loads(case: Case, vehicle: Vehicle) -> dict[str, float]:
     names = [axle.name for axle in vehicle.axles]
     extra = [b for b in case.plan.bodies if not b.included]
     added = sum(
-        (load_change(system, vehicle.points[b.name].row, float(case.numbers[f"body.{b.name}.mass"])) for b in extra),
+        (
+            load_change(system, vehicle.points[b.name].row, float(case.numbers[f"body.{b.name}.mass"]))
+            for b in extra
+        ),
         np.zeros(len(names)),
     )
     weighed = [case.numbers.given.get(f"axle.{name}.load") for name in names]
@@ -76,7 +80,9 @@ def _carried(vehicle: Vehicle, system: Matrices) -> Floats:
     return np.asarray(system.push_0.T @ np.linalg.solve(system.K, system.M @ raised))
 
 
-def rating_checks(case: Case, before: Mapping[str, float], after: Mapping[str, float]) -> tuple[RatingCheck, ...]:
+def rating_checks(
+    case: Case, before: Mapping[str, float], after: Mapping[str, float]
+) -> tuple[RatingCheck, ...]:
     """Every limit that the case states, before and after.
 
     before, after  load on the ground under each axle [kg]
@@ -114,7 +120,10 @@ def heaviest(case: Case, before: Mapping[str, float], per_kilogram: Floats, cap:
     """
 
     def keeps(kilograms: float) -> bool:
-        after = {name: load + kilograms * share for (name, load), share in zip(before.items(), per_kilogram, strict=True)}
+        after = {
+            name: load + kilograms * share
+            for (name, load), share in zip(before.items(), per_kilogram, strict=True)
+        }
         return all(check.met for check in rating_checks(case, before, after))
 
     if keeps(cap):

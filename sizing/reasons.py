@@ -23,7 +23,9 @@ def gate(one: Host) -> Verdict | None:
         why = "A shake that starts after a bump or feeds itself is shimmy until proven otherwise."
         return say(Outcome.INSPECT_FIRST, "loose", why=why)
     if complaint is not None and complaint.direction == "steering":
-        return say(Outcome.INSPECT_FIRST, "loose", why="A shake felt in the steering is a matter of the steering.")
+        return say(
+            Outcome.INSPECT_FIRST, "loose", why="A shake felt in the steering is a matter of the steering."
+        )
     if complaint is not None and complaint.direction not in ("vertical", "fore-aft"):
         kind = "roll or tramp of an axle" if complaint.direction != "twist" else "torsion of the frame"
         return say(Outcome.OUTSIDE_THE_MODEL, direction=complaint.direction, kind=kind)
@@ -34,7 +36,11 @@ def gate(one: Host) -> Verdict | None:
 
 def _soft_frame(one: Host) -> float | None:
     """Frequency [Hz] of the first bending mode where it is known and below what a sound frame does."""
-    bends = [f for f, name in zip(one.modes.frequency_hz, one.modes.names, strict=True) if name.startswith("frame bending")]
+    bends = [
+        f
+        for f, name in zip(one.modes.frequency_hz, one.modes.names, strict=True)
+        if name.startswith("frame bending")
+    ]
     low = one.case.plan.stiffness_known and bends and bends[0] < SOUND_FRAME
     return float(bends[0]) if low else None
 
@@ -44,7 +50,9 @@ def over_before(one: Host, checks: tuple[RatingCheck, ...]) -> Verdict | None:
     show = one.case.display
     for check in checks:
         if not check.met_before:
-            texts = [f"{v:.0%}" if check.unit == "-" else show.show(v, "mass") for v in (check.limit, check.before)]
+            texts = [
+                f"{v:.0%}" if check.unit == "-" else show.show(v, "mass") for v in (check.limit, check.before)
+            ]
             return say(Outcome.RATINGS, "before", limit=check.name, rating=texts[0], load=texts[1])
     return None
 
@@ -149,5 +157,7 @@ def _better_place(one: Host, sized: Sized, bounds: Bounds, progress: Progress) -
     others = [n for n, p in one.vehicle.points.items() if n not in one.places and p.direction == "vertical"]
     progress("trying other places")
     found = size(one, bounds, others) if others else None
-    enough = found and found.reduction >= max(one.case.limits.worth, sized.comparison.reduction + BEATS_BALLAST)
+    enough = found and found.reduction >= max(
+        one.case.limits.worth, sized.comparison.reduction + BEATS_BALLAST
+    )
     return found if found and enough and not found.broken else None

@@ -1,17 +1,22 @@
 """Every station, mass, tuning and damping, without solving the vehicle again.
 
-The answer is a minimax: the largest typical level over the watched points in the band complained of, as low as it
-goes, while no other speed gets worse by more than a twentieth (unless it stays below what is left in the band, or
+The answer is a minimax: the largest typical level over the watched points in the band complained of, as
+low as it
+goes, while no other speed gets worse by more than a twentieth (unless it stays below what is left in the
+band, or
 below what a person feels), and stroke, loads and clearance hold.
 
-A damper splits one peak into two lower ones, so some speed beside a lightly damped peak always gets a little worse:
-a flat twentieth at every speed would refuse every strong damper (it halved the gain of the first vehicle tried).
+A damper splits one peak into two lower ones, so some speed beside a lightly damped peak always gets a
+little worse:
+a flat twentieth at every speed would refuse every strong damper (it halved the gain of the first vehicle
+tried).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -86,7 +91,8 @@ class Found:
 
 
 def allowed_elsewhere(before: Floats, left: ArrayLike) -> Floats:
-    """What the level may be outside the band [m/s^2] r.m.s.: 1.05 times before, what is left in the band, or what nobody feels.
+    """What the level may be outside the band [m/s^2] r.m.s.: 1.05 times before, what is left in the band,
+    or what nobody feels.
 
     before  [m/s^2] r.m.s., any shape
     left    [m/s^2] r.m.s., largest level that the damper leaves in the band; broadcasts
@@ -135,7 +141,7 @@ class Judge:
         return used
 
     def found(self, m: float, k: float, c: float) -> Found:
-        """One candidate, spelt out."""
+        """One candidate, spelt out: m [kg], k [N/m], c [N s/m]."""
         one = np.array([m]), np.array([k]), np.array([c])
         level, elsewhere, stroke = self.parts(*one)
         used = self._shares(elsewhere, stroke, one[0] * GRAVITY / one[1])
@@ -156,7 +162,8 @@ def best_damper(
     frequency: float,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Found | None:
-    """The minimax over all places, masses up to the limit, tuning and damping; None where no mass may be hung.
+    """The minimax over all places, masses up to the limit, tuning and damping; None where no mass may be
+    hung.
 
     frequency  [Hz] of the mode that is complained of: where the search starts
     """
@@ -193,7 +200,8 @@ def _blocks(one: Judge, *arrays: Floats) -> list[tuple[Floats, ...]]:
 
 
 def _polish(one: Judge, start: tuple[float, float, float], heaviest: float) -> tuple[float, float, float]:
-    """Nelder and Mead from a good start, over log tuning, log damping ratio and mass, mass held under its limit."""
+    """Nelder and Mead from a good start, over log tuning, log damping ratio and mass, mass held under its
+    limit."""
     from scipy.optimize import minimize
 
     m0, k0, c0 = start
@@ -204,10 +212,15 @@ def _polish(one: Judge, start: tuple[float, float, float], heaviest: float) -> t
         m = np.array([min(m0 * np.exp(x[2]), heaviest)])
         return m, m * omega**2, 2 * ratio * m * omega
 
-    simplex = np.array([[0.0, 0.0, 0.0], [0.03, 0.0, 0.0], [0.0, 0.2, 0.0], [0.0, 0.0, -0.1]])
-    for _ in range(2):  # once more from where it stopped: the level is not smooth
-        options = {"initial_simplex": simplex, "xatol": 1e-4, "fatol": 1e-7, "maxfev": 160}
-        answer = minimize(lambda x: float(one.cost(*unpack(x))[0]), simplex[0], method="Nelder-Mead", options=options)
-        simplex = answer.x + np.array([[0.0, 0.0, 0.0], [0.01, 0.0, 0.0], [0.0, 0.08, 0.0], [0.0, 0.0, -0.03]])
-    m, k, c = unpack(answer.x)
+    def priced(x: Floats) -> float:
+        return float(one.cost(*unpack(x))[0])
+
+    def from_corners(corners: Floats) -> Floats:
+        options: Any = {"initial_simplex": corners, "xatol": 1e-4, "fatol": 1e-7, "maxfev": 160}
+        answer = minimize(priced, corners[0], method="Nelder-Mead", options=options)
+        return np.asarray(answer.x)
+
+    sides = np.array([[0.0, 0.0, 0.0], [0.03, 0.0, 0.0], [0.0, 0.2, 0.0], [0.0, 0.0, -0.1]])
+    x = from_corners(from_corners(sides) + sides / 3)  # once more from where it stopped: the level has kinks
+    m, k, c = unpack(x)
     return float(m[0]), float(k[0]), float(c[0])

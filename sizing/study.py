@@ -27,7 +27,9 @@ Floats = NDArray[np.float64]
 Progress = Callable[[str], None]
 
 BAND_POINTS, REST_POINTS, SHOWN_POINTS = 33, 90, 181
-HEARD = 0.03  # a cause below this share of the level, everywhere, is left out of the search (not of the answer)
+HEARD = (
+    0.03  # a cause below this share of the level, everywhere, is left out of the search (not of the answer)
+)
 AGREES = 1e-6  # coupling against re-assembly
 
 
@@ -99,10 +101,14 @@ def host(case: Case, progress: Progress = quiet) -> Host:
     critical = critical_speeds(ready, found, causes, vehicle.watched, case.speeds, complaint)
     shown = sweep(ready, causes, np.linspace(*case.speeds, SHOWN_POINTS), vehicle.watched)
     aim = target(critical, spread, complaint)
-    return Host(case, vehicle, found, doubt, spread, causes, ready, critical, shown, aim, axle_loads(case, vehicle))
+    return Host(
+        case, vehicle, found, doubt, spread, causes, ready, critical, shown, aim, axle_loads(case, vehicle)
+    )
 
 
-def size(one: Host, bounds: Bounds, names: Sequence[str] | None = None, progress: Progress = quiet) -> Found | None:
+def size(
+    one: Host, bounds: Bounds, names: Sequence[str] | None = None, progress: Progress = quiet
+) -> Found | None:
     """The best damper of a host within bounds, over its places or over other named points."""
     assert one.target is not None
     places = [_place(one, one.vehicle.points[name], bounds) for name in names or one.places]

@@ -46,27 +46,34 @@ class Verdict:
 # outcome, variant -> (sentence, next step); filled with facts that are already text
 WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
     (Outcome.HELPS, ""): (
-        "A {mass} damper at {place}, tuned to {tuned} with {ratio} damping, lowers the shake at {speed} by {reduction}; "
+        "A {mass} damper at {place}, tuned to {tuned} with {ratio} damping, lowers the shake at "
+        "{speed} by {reduction}; "
         "the same weight as plain ballast would change it by {ballast}.",
-        "Go through the checks before driving, then measure the shake on one road, fit the damper, and measure it again there.",
+        "Go through the checks before driving, then measure the shake on one road, fit the "
+        "damper, and measure it again there.",
     ),
     (Outcome.UNSURE, "stiffness"): (
-        "With the frame bending as estimated a damper at {place} lowers the shake at {speed} by {reduction}, but {beside}; "
+        "With the frame bending as estimated a damper at {place} lowers the shake at {speed} by "
+        "{reduction}, but {beside}; "
         "the frame's stiffness is not measured, so nobody can say yet which is right.",
-        "Measure it: hang a weight on the rear end, snap it off and record the ring-down there, or give the rail's height, "
+        "Measure it: hang a weight on the rear end, snap it off and record the ring-down there, "
+        "or give the rail's height, "
         "flange and thickness.",
     ),
     (Outcome.UNSURE, "band"): (
-        "The model puts {cause} on {mode} at {speed}, and with its spread anywhere from {low} to {high}; the complaint is "
+        "The model puts {cause} on {mode} at {speed}, and with its spread anywhere from {low} to "
+        "{high}; the complaint is "
         "at {complaint}. They may be one shake, and they may not.",
         "Narrow the model before buying anything: {narrow}.",
     ),
     (Outcome.INSPECT_FIRST, "loose"): (
         "{why} No damper before the vehicle has been inspected.",
-        "Stop driving it fast. Have steering joints, lateral link, wheel bearings, tyres and mountings inspected first.",
+        "Stop driving it fast. Have steering joints, lateral link, wheel bearings, tyres and "
+        "mountings inspected first.",
     ),
     (Outcome.INSPECT_FIRST, "frame"): (
-        "The frame bends at {frequency}, below what a sound frame does. No damper before the frame has been inspected.",
+        "The frame bends at {frequency}, below what a sound frame does. No damper before the "
+        "frame has been inspected.",
         "Have the frame inspected for cracks, loose rivets and loose body mountings, then measure again.",
     ),
     (Outcome.OUTSIDE_THE_MODEL, ""): (
@@ -74,36 +81,45 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "Have it looked at as {kind}; a damper sized here would be sized for another motion.",
     ),
     (Outcome.REFER_TO_ENGINEER, ""): (
-        "A {mass} damper at {place} would lower the shake at {speed} by {reduction}, but a weight of that size changes "
+        "A {mass} damper at {place} would lower the shake at {speed} by {reduction}, but a weight "
+        "of that size changes "
         "the structure it hangs on.",
-        "Have a licensed engineer and the vehicle maker's body-builder guide decide on the bracket and the weight.",
+        "Have a licensed engineer and the vehicle maker's body-builder guide decide on the "
+        "bracket and the weight.",
     ),
     (Outcome.NOT_A_RESONANCE, "nothing"): (
         "Nothing that turns, and no joint of this road, meets a natural frequency at {complaint}.",
-        "Look for a part that is itself at fault: true and balance the wheels, check the driveline, and give what is known "
+        "Look for a part that is itself at fault: true and balance the wheels, check the "
+        "driveline, and give what is known "
         "of run-out, joints and ratios.",
     ),
     (Outcome.NOT_A_RESONANCE, "damped"): (
-        "{cause} meets {mode} at {speed}, but that mode is already damped by {damping}: it hardly amplifies, and no "
+        "{cause} meets {mode} at {speed}, but that mode is already damped by {damping}: it hardly "
+        "amplifies, and no "
         "damper lowers it by more than {reduction}.",
         "Make what comes in smaller: {remedy}.",
     ),
     (Outcome.WRONG_PLACE, ""): (
-        "Where a damper may hang, the best one lowers the shake at {speed} by {reduction}; at {better} it would be {could}.",
+        "Where a damper may hang, the best one lowers the shake at {speed} by {reduction}; at "
+        "{better} it would be {could}.",
         "See whether {better} can carry a bracket, and add it to the places.",
     ),
     (Outcome.TOO_LITTLE_MASS, ""): (
-        "With {mass} the best damper lowers the shake at {speed} by {reduction}, less than the {worth} that is worth the "
+        "With {mass} the best damper lowers the shake at {speed} by {reduction}, less than the "
+        "{worth} that is worth the "
         "trouble; {needed} would do it.",
-        "Ask whether the ratings and the mounting allow {needed}; if not, look at the input instead: {remedy}.",
+        "Ask whether the ratings and the mounting allow {needed}; if not, look at the input "
+        "instead: {remedy}.",
     ),
     (Outcome.TOO_LITTLE_MASS, "hopeless"): (
-        "With {mass} the best damper lowers the shake at {speed} by {reduction}, and even four times that weight does not "
+        "With {mass} the best damper lowers the shake at {speed} by {reduction}, and even four "
+        "times that weight does not "
         "reach the {worth} that is worth the trouble.",
         "A damper is not the cure. Look at the input: {remedy}.",
     ),
     (Outcome.STROKE, ""): (
-        "A damper that would lower the shake at {speed} by {could} has to move {stroke} each way; within the room given "
+        "A damper that would lower the shake at {speed} by {could} has to move {stroke} each way; "
+        "within the room given "
         "the best one manages {reduction}.",
         "Give it more room, more mass, or a place that moves less.",
     ),
@@ -112,18 +128,22 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "Take load off or move it first. No added weight is advised on a vehicle over its ratings.",
     ),
     (Outcome.RATINGS, ""): (
-        "The ratings leave room for {room} at {place}; with that the best damper lowers the shake at {speed} by "
+        "The ratings leave room for {room} at {place}; with that the best damper lowers the shake "
+        "at {speed} by "
         "{reduction}, less than the {worth} that is worth the trouble.",
         "Take load off or move it, or look at the input instead: {remedy}.",
     ),
     (Outcome.WORSE_ELSEWHERE, ""): (
-        "A damper that lowers the shake at {speed} by {could} makes it worse at another speed; one that does not manages "
+        "A damper that lowers the shake at {speed} by {could} makes it worse at another speed; "
+        "one that does not manages "
         "{reduction}.",
         "Decide which speeds matter and give the complaint's band accordingly, or allow more mass.",
     ),
     (Outcome.BALLAST_DOES_AS_WELL, ""): (
-        "A damper at {place} lowers the shake at {speed} by {reduction}; the same {mass} as plain ballast does {ballast}.",
-        "Try the weight as ballast first: a bag of sand, well secured, tells in one drive. Then ask why weight helps: "
+        "A damper at {place} lowers the shake at {speed} by {reduction}; the same {mass} as plain "
+        "ballast does {ballast}.",
+        "Try the weight as ballast first: a bag of sand, well secured, tells in one drive. Then "
+        "ask why weight helps: "
         "pressure, tyres or springs may do it without the weight.",
     ),
 }
@@ -144,7 +164,10 @@ def _capital(text: str) -> str:
 
 REMEDY = {
     "wheel": "true the wheels and tyres, match them, and balance them on the hub",
-    "joints": "another speed on this pavement, tyre pressure within the load table, or the suspension's friction and shocks",
+    "joints": (
+        "another speed on this pavement, tyre pressure within the load table, or the suspension's "
+        "friction and shocks"
+    ),
     "wave": "another speed on this road",
     "propshaft": "balance, joint angles and phasing of the propshaft",
     "engine": "engine mounts and idle or gear choice",
@@ -152,14 +175,19 @@ REMEDY = {
 """What to look at when the input, and not the mode, is what should change; common practice, no source."""
 
 CAUTIONS: tuple[str, ...] = (
-    "Before any drive, check tyres (bulges, damage, pressure), wheel nuts, bearings, steering joints and lateral link, "
+    "Before any drive, check tyres (bulges, damage, pressure), wheel nuts, bearings, steering "
+    "joints and lateral link, "
     "U-bolts and centre bolt, body and cab mounts, and the frame for cracks.",
-    "A shake that starts after a bump and feeds itself: slow down, stop, and have the steering inspected. It is no case for a damper.",
-    "Test with two people: one drives, one notes. No reading of screens while driving, nothing loose in the cab, no cable near pedals or airbags.",
+    "A shake that starts after a bump and feeds itself: slow down, stop, and have the steering "
+    "inspected. It is no case for a damper.",
+    "Test with two people: one drives, one notes. No reading of screens while driving, nothing "
+    "loose in the cab, no cable near pedals or airbags.",
     "Weight, axle and tyre ratings hold with the damper on. Added weight is payload lost.",
     "Do not drill or weld frame flanges except as the vehicle maker allows (49 CFR 393.201).",
-    "The bracket and anything it hangs on must carry the weight at every bump, without play, with a second retainer and a re-torque date; "
+    "The bracket and anything it hangs on must carry the weight at every bump, without play, with "
+    "a second retainer and a re-torque date; "
     "lights, plate, towing and departure angle stay usable, or the damper comes off first.",
     "Lead is handled with gloves and never sanded or burnt.",
-    "Local codes, the vehicle maker's body-builder guide and a licensed engineer have the last word. Nothing here says that a part is legal on the road.",
+    "Local codes, the vehicle maker's body-builder guide and a licensed engineer have the last "
+    "word. Nothing here says that a part is legal on the road.",
 )
