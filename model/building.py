@@ -8,7 +8,7 @@ more a half vehicle on a bending frame.  Each axle counts with both of its sides
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -218,8 +218,7 @@ class _Builder:
         names = [b.name for b in self.plan.bodies if b.mounts] or ["front end", "rear end", "body"]
         for name in names:
             if name in self.points:
-                old = self.points[name]
-                self.points[name] = Point(name, old.station, old.row, watched=True)
+                self.points[name] = replace(self.points[name], watched=True)
 
     def _add_point(self, point: PointPlan) -> None:
         path, carrier = f"point.{point.name}", self._carrier(point.on, f"point.{point.name}.on")
@@ -277,14 +276,11 @@ class _Builder:
             raise CounterbounceError(faults)
 
     def vehicle(self) -> Vehicle:
-        bend = [
-            (f"frame {c}", following(c, self.plan, self.carriers, self.points))
-            for c in self.frame.coordinates[2:]
-        ]
-        rigid = [
-            (f"body {c}", following(c, self.plan, self.carriers, self.points))
-            for c in self.frame.coordinates[:2]
-        ]
+        words = ["body"] * 2 + ["frame"] * self.terms
+        moved = tuple(
+            (f"{word} {c}", following(c, self.plan, self.carriers, self.points))
+            for word, c in zip(words, self.frame.coordinates, strict=False)
+        )
         return Vehicle(
             self.plan.kind,
             tuple(self.coordinates),
@@ -292,7 +288,7 @@ class _Builder:
             tuple(self.parts),
             self.points,
             tuple(self.axles),
-            (*self.components, *rigid, *bend, *self.body_components),
+            (*self.components, *moved, *self.body_components),
             self.frame,
         )
 
