@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Mapping
 from importlib.metadata import version
 from typing import Any
 
@@ -45,7 +46,10 @@ def answer(assessment: Assessment) -> dict[str, Any]:
             "bounds": _bounds(a),
             "damper": _damper(a),
             "prediction": _prediction(a.sized) if a.sized else None,
-            "axle_loads_kg": {"before": dict(a.host.loads), "after": dict(a.sized.loads) if a.sized else None},
+            "axle_loads_kg": {
+                "before": dict(a.host.loads),
+                "after": dict(a.sized.loads) if a.sized else None,
+            },
             "ratings": [_rating(check) for check in a.checks],
             "beside": [
                 {"model": b.model, "outcome": b.outcome.value, "reduction": b.reduction} for b in a.beside
@@ -175,7 +179,7 @@ def _target(a: Assessment) -> dict[str, Any] | None:
     if aim is None:
         return None
     return {
-        "critical_speed": a.host.critical.index(aim.critical),
+        "critical_speed": next(i for i, c in enumerate(a.host.critical) if c is aim.critical),
         "cause": aim.critical.cause.name,
         "mode": aim.critical.mode_name,
         "mode_index": aim.critical.mode,
@@ -280,8 +284,7 @@ def _rating(check: RatingCheck) -> dict[str, Any]:
     }
 
 
-def _numbers(ledger: Any) -> list[dict[str, Any]]:
-    kept: dict[str, Known] = dict(ledger)
+def _numbers(ledger: Mapping[str, Known]) -> list[dict[str, Any]]:
     return [
         {
             "path": e.path,
@@ -291,5 +294,5 @@ def _numbers(ledger: Any) -> list[dict[str, Any]]:
             "origin": e.origin,
             "source": e.source,
         }
-        for e in entries(kept)
+        for e in entries(ledger)
     ]

@@ -115,7 +115,11 @@ def spread(entry: Entry, show: Display) -> str:
     if entry.half == 0:
         return "–"
     if entry.spread_law == "shift":
-        return f"± {show.show(entry.half, 'small_length')}" if entry.unit == "m" else f"± {significant(entry.half)}"
+        return (
+            f"± {show.show(entry.half, 'small_length')}"
+            if entry.unit == "m"
+            else f"± {significant(entry.half)}"
+        )
     share = entry.half / abs(entry.value) if entry.value else 0.0
     return f"± {share:.0%}".replace("%", " %") if share <= WIDE else f"factor {1 + share:.2f}"
 

@@ -15,7 +15,7 @@ from .facts import numbers_of, plan_of, units_written
 from .faults import CounterbounceError, Fault
 from .key_faults import NO_SUCH_KEY, Finding, read_keys, related
 from .lines import Key, key_lines, line_of
-from .needs import key_of, missing_numbers
+from .needs import impossible_numbers, key_of, missing_numbers
 from .numbers import Missing, Numbers
 from .plan import Plan
 from .road import Driveline, Joints, Roads, Wave, WheelFault
@@ -111,7 +111,8 @@ def _case(text: str, file: str, sha256: str) -> Case:
     if keys.file is not None:
         misspelt = tuple((*one.key[:-1], one.near) for one in found if one.wanted == NO_SUCH_KEY and one.near)
         more = (*findings(keys.file), *missing_numbers(keys.file))
-        found += [one for one in more if _sound(one, (*keys.mended, *misspelt))]
+        mended = (*keys.mended, *misspelt)
+        found += [one for one in more if _sound(one, mended) and one.given not in keys.lost]
     if not found and keys.file is not None:
         found += _contradictions(keys.file)
     if found or keys.file is None:
@@ -160,6 +161,9 @@ def _in_order(faults: list[Fault]) -> list[Fault]:
 
 def _contradictions(file: CaseFile) -> list[Finding]:
     """What only shows when the vehicle is put together: bodies heavier than the whole, and the like."""
+    impossible = list(impossible_numbers(file))
+    if impossible:
+        return impossible
     try:
         with np.errstate(all="ignore"):
             build(plan_of(file), numbers_of(file), FEW_TERMS)

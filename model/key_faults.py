@@ -48,11 +48,18 @@ class Finding:
 
 @dataclass(frozen=True)
 class Keys:
-    """What was read: the file (None: too little is right to go on), its faults, the keys that were mended."""
+    """What was read of a case file, as far as it could be.
+
+    file    None where too little is right to go on
+    faults  of single keys
+    mended  keys that were given their example, so that the others could be looked at
+    lost    names that had to be mended, as they are shown: others may still refer to them
+    """
 
     file: CaseFile | None
     faults: tuple[Finding, ...] = ()
     mended: tuple[Key, ...] = ()
+    lost: tuple[str, ...] = ()
 
 
 def related(key: Key, other: Key) -> bool:
@@ -69,9 +76,10 @@ def read_keys(raw: dict[str, Any]) -> Keys:
     """A case file out of the tables of its TOML text."""
     faults: tuple[Finding, ...] = ()
     mended: list[Key] = []
+    lost: list[str] = []
     for turn in range(ROUNDS):
         try:
-            return Keys(CaseFile.model_validate(raw), faults, tuple(mended))
+            return Keys(CaseFile.model_validate(raw), faults, tuple(mended), tuple(lost))
         except ValidationError as error:
             errors = error.errors(include_url=False)
         if turn == 0:
@@ -79,6 +87,7 @@ def read_keys(raw: dict[str, Any]) -> Keys:
         for one in errors:
             key = _key(one)
             mended.append(key)
+            lost += [shorten(name) for name in _names(one)]
             _mend(raw, key, one)
     return Keys(None, faults, tuple(mended))
 
@@ -165,6 +174,13 @@ def _key(error: Any) -> Key:
     return tuple(part for part in error["loc"] if part != "[key]")
 
 
+def _names(error: Any) -> list[Any]:
+    """The name that an error is about, if it is about one."""
+    if error["loc"][-1] == "[key]":
+        return [error["loc"][-2]]
+    return [error["input"]] if error["loc"][-1] == "name" and error["type"] != "missing" else []
+
+
 def _finding(error: Any) -> Finding:
     key, kind = _key(error), error["type"]
     around, place = place_of(key[:-1]), place_of(key)
@@ -201,6 +217,9 @@ def _mend(raw: Any, key: Key, error: Any) -> None:
             raw = raw[part]
         if error["loc"][-1] == "[key]":
             raw[f"unnamed {len(raw)}"] = raw.pop(last)
+            return
+        if last == "name" and tables:
+            raw[last] = f"unnamed {tables[-1]}"  # an example could be another's name
             return
         place = None if error["type"] == "extra_forbidden" else place_of(key)
         if place is None or place.example is None:

@@ -59,28 +59,45 @@ def _of_point(point: PointPlan, somewhere: bool) -> Iterator[str]:
 
 
 def missing_numbers(file: CaseFile) -> Iterator[Finding]:
-    """A finding for each number that is neither given nor can be estimated, and for each that cannot be."""
-    plan, numbers = plan_of(file), numbers_of(file)
-    seen: set[str] = set()
-    for asked in needed_paths(plan, file.inputs.wheel_orders != []):
+    """A finding for each number that is neither given nor can be estimated."""
+    numbers = numbers_of(file)
+    seen: set[Key] = set()
+    for asked in _asked(file):
         try:
-            found = _impossible(asked, numbers, file)
+            with np.errstate(all="ignore"):
+                numbers[asked]
+        except ArithmeticError:  # it is known, and impossible
+            continue
         except Missing as missing:
             found = _missing(missing, asked, file)
-        if found and str(found.key) not in seen:
-            seen.add(str(found.key))
-            yield found
+            if found.key not in seen:
+                seen.add(found.key)
+                yield found
 
 
-def _impossible(asked: str, numbers: Numbers, file: CaseFile) -> Finding | None:
-    with np.errstate(all="ignore"):
-        value = float(numbers[asked])
-    positive = asked.endswith(("_mass", "_inertia", "_rate", "stiffness"))
-    massless = asked.endswith("unsprung_mass") and value == 0
-    if math.isfinite(value) and (value > 0 or not positive or massless):
-        return None
-    wanted = "the numbers given lead to this; it must be " + ("more than nothing" if positive else "finite")
-    return Finding(key_of(asked, file), f"{value:.4g}", wanted)
+def impossible_numbers(file: CaseFile) -> Iterator[Finding]:
+    """A finding for each number that is known, but cannot be: no finite one, or no more than nothing."""
+    numbers = numbers_of(file)
+    for asked in _asked(file):
+        value = _value(numbers, asked)
+        positive = asked.endswith(("_mass", "_inertia", "_rate", "stiffness"))
+        massless = asked.endswith("unsprung_mass") and value == 0
+        if not math.isfinite(value) or (positive and value <= 0 and not massless):
+            possible = "more than nothing" if positive else "finite"
+            wanted = f"the numbers given lead to this; it must be {possible}"
+            yield Finding(key_of(asked, file), f"{value:.4g}", wanted)
+
+
+def _value(numbers: Numbers, path: str) -> float:
+    try:
+        with np.errstate(all="ignore"):
+            return float(numbers[path])
+    except ArithmeticError:
+        return math.nan
+
+
+def _asked(file: CaseFile) -> Iterator[str]:
+    return needed_paths(plan_of(file), file.inputs.wheel_orders != [])
 
 
 def _missing(missing: Missing, asked: str, file: CaseFile) -> Finding:

@@ -242,9 +242,11 @@ def significant(value: float, digits: int = 3) -> str:
     """
     if not math.isfinite(value) or value == 0:
         return f"{value:g}"
-    places = digits - 1 - math.floor(math.log10(abs(value)))
-    rounded = round(value, places)
-    return f"{rounded:.{max(places, 0)}f}"
+    power = math.floor(math.log10(abs(value)))
+    rounded = round(value, digits - 1 - power)
+    if abs(rounded) >= 10.0 ** (power + 1):  # 9.996 became 10.0
+        power += 1
+    return f"{rounded:.{max(digits - 1 - power, 0)}f}"
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,8 @@ In reading order, which is also the rule for imports: a file uses only what stan
     closed_form_modes  designs by the two modes, damped primaries, undamped absorbers
     absorber     the tuned mass damper: one more body on a station, and what the station feels of it
     ratings      axle, tyre and weight limits, and what a weight at a station does to them
+    limits       what a damper must keep to, and the place where it is to hang
+    minimax      the best tuning, damping and mass at one place, in epigraph form with exact gradients
     search       every station, mass, tuning and damping, without solving the vehicle again
     before_after the same questions to two vehicles
     target       which critical speed the complaint is about, and in which band a damper is judged

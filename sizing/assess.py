@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from ..model.case import Case
 from ..model.numbers import Known
+from .limits import Bounds
 from .ratings import RatingCheck, rating_checks
-from .reasons import decide, gate, over_before, speed_text
-from .search import Bounds
+from .reasons import decide, gate, over_before, percent, speed_text
 from .study import Host, Progress, Sized, host, judged, quiet, size
-from .verdict import CAUTIONS, Outcome, Verdict, say
+from .verdict import CAUTIONS, Outcome, Verdict, how_to_measure, say
 
 Floats = NDArray[np.float64]
 
@@ -130,7 +130,7 @@ def _narrow(one: Host) -> str:
     assert one.target is not None
     mode = one.target.critical.mode
     path = max(one.doubt, key=lambda p: float(np.abs(one.doubt[p][mode])))
-    return f"measure {path.replace('.', ' ').replace('_', ' ')}"
+    return how_to_measure(path)
 
 
 def _rigid(case: Case, progress: Progress) -> Beside:
@@ -148,12 +148,12 @@ def _weighed(one: Host, sized: Sized, verdict: Verdict, beside: Beside) -> Verdi
         return verdict
     other = "a rigid frame would say that nothing meets the complaint there"
     if beside.reduction is not None:
-        other = f"on a rigid frame it would be {max(beside.reduction, 0.0):.0%}"
+        other = f"on a rigid frame it would be {percent(beside.reduction)}"
     return say(
         Outcome.UNSURE,
         "stiffness",
         place=sized.found.damper.place,
         speed=speed_text(one.target.band, one.case.display),
-        reduction=f"{max(sized.comparison.reduction, 0.0):.0%}",
+        reduction=percent(sized.comparison.reduction),
         beside=other,
     )

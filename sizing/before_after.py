@@ -13,14 +13,22 @@ from ..model.response import dynamics, sweep
 from ..model.road import Input
 from ..model.vehicle import Vehicle
 from .absorber import Damper, with_ballast, with_damper
-from .search import allowed_elsewhere
+from .limits import allowed_elsewhere
 
 Floats = NDArray[np.float64]
+
+BETWEEN = 0.01  # what may hide between the speeds that the search looked at
 
 
 @dataclass(frozen=True)
 class Elsewhere:
-    """Where outside the band things get worst: ratio after over before [-], at a speed [m/s] and a point."""
+    """Where outside the band the level rises most.
+
+    ratio          after over before [-]
+    speed          [m/s]
+    before, after  [m/s^2] r.m.s. at the point
+    allowed        whether every speed outside the band stays within what the search allows
+    """
 
     ratio: float
     speed: float
@@ -73,18 +81,17 @@ class Comparison:
 
     @property
     def elsewhere(self) -> Elsewhere | None:
-        """The worst change outside the band; None where the band is the whole range."""
+        """Where the level rises most outside the band; None where the band is the whole range."""
         outside = ~self.inside
         if not outside.any():
             return None
         before, after = self.before[outside], self.after[outside]
         share = after / allowed_elsewhere(before, self.largest(self.after))
-        v, p = np.unravel_index(int(np.argmax(share)), share.shape)
+        v, p = np.unravel_index(int(np.argmax(after - before)), share.shape)
         one, two = float(before[v, p]), float(after[v, p])
         speed = float(self.speeds[outside][v])
-        return Elsewhere(
-            two / one if one else 1.0, speed, self.points[p].name, one, two, bool(share[v, p] <= 1.001)
-        )
+        allowed = bool(share.max() <= 1 + BETWEEN)
+        return Elsewhere(two / one if one else 1.0, speed, self.points[p].name, one, two, allowed)
 
 
 def compare(

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ..model.units import Display
+from .before_after import Comparison
+from .limits import NO_WORSE, Bounds
 from .ratings import RatingCheck
-from .search import Bounds, Found
+from .search import Found
 from .study import Host, Progress, Sized, allowed_mass, quiet, size
 from .verdict import REMEDY, Outcome, Verdict, say
 
@@ -51,7 +53,7 @@ def over_before(one: Host, checks: tuple[RatingCheck, ...]) -> Verdict | None:
     for check in checks:
         if not check.met_before:
             texts = [
-                f"{v:.0%}" if check.unit == "-" else show.show(v, "mass") for v in (check.limit, check.before)
+                percent(v) if check.unit == "-" else show.show(v, "mass") for v in (check.limit, check.before)
             ]
             return say(Outcome.RATINGS, "before", limit=check.name, rating=texts[0], load=texts[1])
     return None
@@ -63,7 +65,7 @@ def decide(one: Host, sized: Sized | None, bounds: Bounds, progress: Progress = 
     if sized is None:
         return _over_ratings(one, bounds, 0.0)
     worth, reduction = one.case.limits.worth, sized.comparison.reduction
-    facts = _facts(one, sized)
+    facts = _facts(one, sized, bounds)
     if reduction < worth or sized.found.broken:
         return _why_not(one, sized, bounds, progress)
     if reduction < sized.comparison.ballast_reduction + BEATS_BALLAST:
@@ -73,21 +75,23 @@ def decide(one: Host, sized: Sized | None, bounds: Bounds, progress: Progress = 
     return say(Outcome.HELPS, **facts)
 
 
-def _facts(one: Host, sized: Sized) -> dict[str, str]:
+def _facts(one: Host, sized: Sized, bounds: Bounds) -> dict[str, str]:
     assert one.target is not None
     show, hung, critical = one.case.display, sized.found.damper, one.target.critical
     return {
         "mass": show.show(hung.mass, "mass"),
+        "limit": show.show(bounds.mass, "mass"),
         "place": hung.place,
         "tuned": show.show(hung.tuned_hz, "frequency"),
-        "ratio": f"{hung.damping_ratio:.0%}",
+        "ratio": percent(hung.damping_ratio),
         "speed": speed_text(one.target.band, show),
-        "reduction": _percent(sized.comparison.reduction),
+        "reduction": percent(sized.comparison.reduction),
         "ballast": _signed(-sized.comparison.ballast_reduction),
-        "worth": f"{one.case.limits.worth:.0%}",
+        "elsewhere": _elsewhere(sized.comparison, show),
+        "worth": percent(one.case.limits.worth),
         "cause": critical.cause.name,
         "mode": critical.mode_name,
-        "damping": f"{one.modes.damping_ratio[critical.mode]:.0%}",
+        "damping": percent(float(one.modes.damping_ratio[critical.mode])),
         "remedy": REMEDY[critical.cause.kind],
     }
 
@@ -99,17 +103,28 @@ def speed_text(band: tuple[float, float], show: Display) -> str:
     return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
 
 
-def _percent(share: float) -> str:
-    return f"{max(share, 0.0):.0%}"
+def percent(share: float) -> str:
+    """A share [-] as people read it; a reduction that is none is 0 %."""
+    return f"{max(share, 0.0) * 100:.0f} %"
 
 
 def _signed(share: float) -> str:
-    return "0 %" if abs(share) < 0.005 else f"{share:+.0%}".replace("%", " %")
+    return "0 %" if abs(share) < 0.005 else f"{share * 100:+.0f} %"
+
+
+def _elsewhere(comparison: Comparison, show: Display) -> str:
+    """What happens outside the band, in words."""
+    worst = comparison.elsewhere
+    if worst is None or worst.after <= NO_WORSE * worst.before:
+        return "no other speed gets worse by more than a twentieth"
+    speed, levels = show.show(worst.speed, "speed", 2), (worst.before, worst.after)
+    before, after = (show.show(level, "acceleration", 2) for level in levels)
+    return f"beside the band, at {speed}, {worst.point} goes from {before} to {after}"
 
 
 def _why_not(one: Host, sized: Sized, bounds: Bounds, progress: Progress) -> Verdict:
     """Take one limit away at a time; the first that would let it help is the reason."""
-    facts, worth = _facts(one, sized), one.case.limits.worth
+    facts, worth = _facts(one, sized, bounds), one.case.limits.worth
 
     def without(**changes: object) -> Found | None:
         progress("asking which limit decides")
@@ -118,13 +133,13 @@ def _why_not(one: Host, sized: Sized, bounds: Bounds, progress: Progress) -> Ver
 
     if bounds.stroke is not None and (found := without(stroke=None, clearance=None)):
         stroke = one.case.display.show(found.stroke, "small_length")
-        return say(Outcome.STROKE, could=_percent(found.reduction), stroke=stroke, **facts)
+        return say(Outcome.STROKE, could=percent(found.reduction), stroke=stroke, **facts)
     if found := without(elsewhere=False):
-        return say(Outcome.WORSE_ELSEWHERE, could=_percent(found.reduction), **facts)
+        return say(Outcome.WORSE_ELSEWHERE, could=percent(found.reduction), **facts)
     if without(ratings=False):
         return _over_ratings(one, bounds, sized.comparison.reduction)
     if other := _better_place(one, sized, bounds, progress):
-        return say(Outcome.WRONG_PLACE, better=other.damper.place, could=_percent(other.reduction), **facts)
+        return say(Outcome.WRONG_PLACE, better=other.damper.place, could=percent(other.reduction), **facts)
     assert one.target is not None
     if one.modes.damping_ratio[one.target.critical.mode] > HEAVILY_DAMPED:
         return say(Outcome.NOT_A_RESONANCE, "damped", **facts)
@@ -146,8 +161,8 @@ def _over_ratings(one: Host, bounds: Bounds, reduction: float) -> Verdict:
         room=show.show(rooms[place], "mass"),
         place=place,
         speed=speed_text(one.target.band, show),
-        reduction=_percent(reduction),
-        worth=f"{one.case.limits.worth:.0%}",
+        reduction=percent(reduction),
+        worth=percent(one.case.limits.worth),
         remedy=REMEDY[one.target.critical.cause.kind],
     )
 

@@ -16,53 +16,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
-from ..model.comfort import PERCEPTION_THRESHOLD
-from .absorber import GRAVITY, Damper, RoadHost
+from .absorber import GRAVITY, Damper
+from .limits import Bounds, Place, allowed_elsewhere
+from .minimax import minimax
 
 Floats = NDArray[np.float64]
 
-NO_WORSE = 1.05  # elsewhere, against before
 SLACK = 1e-3  # what a limit may be exceeded by when it is met with equality
 STEEP = 10.0  # a hundredth over a limit costs a tenth of the level
 MASS_SHARES = (1.0, 0.75, 0.5, 0.3, 0.15)  # of the mass limit, tried before polishing
 TUNINGS = np.geomspace(0.55, 1.6, 27)  # around the mode
 DAMPINGS = np.array([0.02, 0.04, 0.07, 0.10, 0.14, 0.19, 0.26, 0.36, 0.55])
-
-
-@dataclass(frozen=True)
-class Bounds:
-    """What a damper must keep to; None and False take a limit away, to learn which one decides.
-
-    mass       [kg]
-    stroke     [m] each way
-    clearance  [m] room each way for stroke and static sag
-    elsewhere  whether levels outside the band may not get worse
-    ratings    whether axle, tyre and weight ratings hold
-    """
-
-    mass: float
-    stroke: float | None = None
-    clearance: float | None = None
-    elsewhere: bool = True
-    ratings: bool = True
-
-
-@dataclass(frozen=True)
-class Place:
-    """One allowed place: the vehicle as felt there in the band, and over the rest of the speeds.
-
-    heaviest  [kg] that axle and weight ratings allow there
-    """
-
-    name: str
-    band: RoadHost
-    rest: RoadHost
-    heaviest: float = float("inf")
 
 
 @dataclass(frozen=True)
@@ -88,17 +56,6 @@ class Found:
     def reduction(self) -> float:
         """Share by which the largest level in the band falls [-]."""
         return 1 - self.level / self.before
-
-
-def allowed_elsewhere(before: Floats, left: ArrayLike) -> Floats:
-    """What the level may be outside the band [m/s^2] r.m.s.: 1.05 times before, what is left in the band,
-    or what nobody feels.
-
-    before  [m/s^2] r.m.s., any shape
-    left    [m/s^2] r.m.s., largest level that the damper leaves in the band; broadcasts
-    """
-    floor = np.maximum(left, PERCEPTION_THRESHOLD / np.sqrt(2))
-    return np.asarray(np.maximum(NO_WORSE * before, floor))
 
 
 @dataclass(frozen=True)
@@ -174,53 +131,29 @@ def best_damper(
             continue
         progress(f"sizing a damper at {place.name}")
         one = judge(place, bounds)
-        start = _coarse(one, heaviest, frequency)
-        m, k, c = _polish(one, start, heaviest)
-        cost = float(one.cost(np.array([m]), np.array([k]), np.array([c]))[0])
-        if best is None or cost < best[0]:
-            best = cost, one.found(m, k, c)
+        for start in _starts(one, heaviest, frequency):
+            m, k, c = minimax(place, bounds, start, heaviest)
+            cost = float(one.cost(np.array([m]), np.array([k]), np.array([c]))[0])
+            if best is None or cost < best[0]:
+                best = cost, one.found(m, k, c)
     return None if best is None else best[1]
 
 
-def _coarse(one: Judge, heaviest: float, frequency: float) -> tuple[float, float, float]:
-    """The best (m [kg], k [N/m], c [N s/m]) of a grid of masses, tunings and damping ratios."""
+def _starts(one: Judge, heaviest: float, frequency: float) -> list[tuple[float, float, float]]:
+    """The best (m [kg], k [N/m], c [N s/m]) of a grid, over all masses and at the heaviest."""
     m, tuning, ratio = (g.ravel() for g in np.meshgrid(np.multiply(MASS_SHARES, heaviest), TUNINGS, DAMPINGS))
     omega = 2 * np.pi * frequency * tuning
     k, c = m * omega**2, 2 * ratio * m * omega
     level = np.concatenate([one.place.band.after(*part).max(axis=(-2, -1)) for part in _blocks(one, m, k, c)])
-    promising = np.argsort(level)[:60]
-    cost = np.concatenate([one.cost(*p) for p in _blocks(one, m[promising], k[promising], c[promising])])
-    i = promising[int(np.argmin(cost))]
-    return float(m[i]), float(k[i]), float(c[i])
+    starts = []
+    for among in (np.arange(len(m)), np.flatnonzero(m == m.max())):
+        promising = among[np.argsort(level[among])[:40]]
+        cost = np.concatenate([one.cost(*p) for p in _blocks(one, m[promising], k[promising], c[promising])])
+        i = int(promising[int(np.argmin(cost))])
+        starts.append((float(m[i]), float(k[i]), float(c[i])))
+    return starts[:1] if starts[0] == starts[1] else starts
 
 
 def _blocks(one: Judge, *arrays: Floats) -> list[tuple[Floats, ...]]:
     step = max(16384 // max(one.place.band.host.omega.size, one.place.rest.host.omega.size), 1)
     return [tuple(a[i : i + step] for a in arrays) for i in range(0, len(arrays[0]), step)]
-
-
-def _polish(one: Judge, start: tuple[float, float, float], heaviest: float) -> tuple[float, float, float]:
-    """Nelder and Mead from a good start, over log tuning, log damping ratio and mass, mass held under its
-    limit."""
-    from scipy.optimize import minimize
-
-    m0, k0, c0 = start
-    omega0, ratio0 = np.sqrt(k0 / m0), c0 / (2 * np.sqrt(k0 * m0))
-
-    def unpack(x: Floats) -> tuple[Floats, Floats, Floats]:
-        omega, ratio = omega0 * np.exp(x[0]), ratio0 * np.exp(x[1])
-        m = np.array([min(m0 * np.exp(x[2]), heaviest)])
-        return m, m * omega**2, 2 * ratio * m * omega
-
-    def priced(x: Floats) -> float:
-        return float(one.cost(*unpack(x))[0])
-
-    def from_corners(corners: Floats) -> Floats:
-        options: Any = {"initial_simplex": corners, "xatol": 1e-4, "fatol": 1e-7, "maxfev": 160}
-        answer = minimize(priced, corners[0], method="Nelder-Mead", options=options)
-        return np.asarray(answer.x)
-
-    sides = np.array([[0.0, 0.0, 0.0], [0.03, 0.0, 0.0], [0.0, 0.2, 0.0], [0.0, 0.0, -0.1]])
-    x = from_corners(from_corners(sides) + sides / 3)  # once more from where it stopped: the level has kinks
-    m, k, c = unpack(x)
-    return float(m[0]), float(k[0]), float(c[0])

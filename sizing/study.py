@@ -19,8 +19,9 @@ from ..model.vehicle import Vehicle
 from .absorber import road_host
 from .before_after import Comparison, compare
 from .closed_form import Optimum, den_hartog
+from .limits import Bounds, Place
 from .ratings import RatingCheck, axle_loads, heaviest, load_change, rating_checks
-from .search import Bounds, Found, Place, best_damper
+from .search import Found, best_damper
 from .target import Target, target
 
 Floats = NDArray[np.float64]

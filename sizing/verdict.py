@@ -47,8 +47,8 @@ class Verdict:
 WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
     (Outcome.HELPS, ""): (
         "A {mass} damper at {place}, tuned to {tuned} with {ratio} damping, lowers the shake at "
-        "{speed} by {reduction}; "
-        "the same weight as plain ballast would change it by {ballast}.",
+        "{speed} by {reduction}; the same weight as plain ballast would change it by {ballast}, and "
+        "{elsewhere}.",
         "Go through the checks before driving, then measure the shake on one road, fit the "
         "damper, and measure it again there.",
     ),
@@ -64,7 +64,7 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "The model puts {cause} on {mode} at {speed}, and with its spread anywhere from {low} to "
         "{high}; the complaint is "
         "at {complaint}. They may be one shake, and they may not.",
-        "Narrow the model before buying anything: {narrow}.",
+        "Narrow the model before buying anything. Measure {narrow}.",
     ),
     (Outcome.INSPECT_FIRST, "loose"): (
         "{why} No damper before the vehicle has been inspected.",
@@ -105,14 +105,14 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "See whether {better} can carry a bracket, and add it to the places.",
     ),
     (Outcome.TOO_LITTLE_MASS, ""): (
-        "With {mass} the best damper lowers the shake at {speed} by {reduction}, less than the "
+        "With up to {limit} the best damper lowers the shake at {speed} by {reduction}, less than the "
         "{worth} that is worth the "
         "trouble; {needed} would do it.",
         "Ask whether the ratings and the mounting allow {needed}; if not, look at the input "
         "instead: {remedy}.",
     ),
     (Outcome.TOO_LITTLE_MASS, "hopeless"): (
-        "With {mass} the best damper lowers the shake at {speed} by {reduction}, and even four "
+        "With up to {limit} the best damper lowers the shake at {speed} by {reduction}, and even four "
         "times that weight does not "
         "reach the {worth} that is worth the trouble.",
         "A damper is not the cure. Look at the input: {remedy}.",
@@ -173,6 +173,36 @@ REMEDY = {
     "engine": "engine mounts and idle or gear choice",
 }
 """What to look at when the input, and not the mode, is what should change; common practice, no source."""
+
+MEASURE = {
+    "frame": "the frame: hang a weight on the rear end, snap it off and record the ring-down there, or give "
+    "the rail's height, flange and thickness",
+    "spring": "the {axle} spring: load it with a known weight and measure how far it gives, and say what a "
+    "small push shows",
+    "tyre": "the {axle} tyres: size, pressure when cold, and the load on the axle",
+    "mass": "the {axle} axle: weigh what hangs below its springs, or look up its parts",
+}
+"""How the doubt about a number is narrowed; common practice, no source."""
+
+
+def how_to_measure(path: str) -> str:
+    """What to measure where a number, by its resolver's path, carries most of the doubt.
+
+    >>> how_to_measure("axle.rear.pressure")
+    'the rear tyres: size, pressure when cold, and the load on the axle'
+    """
+    first, _, last = path.partition(".")
+    axle, _, last = last.rpartition(".")
+    kinds = {
+        "spring": ("spring", "deflection", "shake", "air"),
+        "tyre": ("tyre", "pressure"),
+        "mass": ("unsprung",),
+    }
+    for kind, words in kinds.items():
+        if first == "axle" and any(word in last for word in words):
+            return MEASURE[kind].format(axle=axle)
+    return MEASURE["frame"] if first == "frame" else path.replace(".", " ").replace("_", " ")
+
 
 CAUTIONS: tuple[str, ...] = (
     "Before any drive, check tyres (bulges, damage, pressure), wheel nuts, bearings, steering "

@@ -1,0 +1,131 @@
+"""The commands; what is heavy is imported by the command that uses it."""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads cost more than they bring
+
+import sys
+import traceback
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+ANSWERED, OUR_OWN_FAILURE, FAULT_OF_THE_INPUT, INTERRUPTED = 0, 1, 2, 130
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="counterbounce", prog_name="counterbounce")
+def cli() -> None:
+    """Find why a vehicle shakes in a narrow band of road speed, and size the damper that would, or would not, cure it.
+
+    Exit code: 0 answered ("no" is an answer), 2 faults of the input, 1 a failure of our own, 130 interrupted.
+    """
+
+
+@cli.command()
+@click.argument("case", metavar="CASE.toml")
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
+@click.option(
+    "--out",
+    metavar="FOLDER",
+    help="Where the report goes.  [default: ./<case>-report/; with --json: no report]",
+)
+@click.option("--no-report", is_flag=True, help="Print the answer and write nothing.")
+def assess(case: str, as_json: bool, out: str | None, no_report: bool) -> None:
+    """Answer a case: what shakes, at which speeds, whether a damper helps, and which."""
+    if no_report and out:
+        raise click.UsageError("--no-report and --out contradict each other")
+    from ..model.case import load
+    from ..sizing.assess import assess as answer_case
+
+    with _progress() as progress:
+        loaded = load(case)
+        found = answer_case(loaded, progress)
+        folder = None if no_report else Path(out) if out else None if as_json else _default_folder(case)
+        if folder is not None:
+            from .report import write_report
+
+            progress("writing the report")
+            write_report(found, folder)
+    if as_json:
+        from .answer import to_json
+
+        click.echo(to_json(found), nl=False)
+    else:
+        from .terminal import tell
+
+        tell(found, folder)
+
+
+def _default_folder(case: str) -> Path:
+    return Path(f"{Path(case).stem}-report")
+
+
+@cli.command()
+def schema() -> None:
+    """Print the JSON Schema of a case file, for editors that check while you type."""
+    import json
+
+    from ..model.case import json_schema
+
+    click.echo(json.dumps(json_schema(), indent=2, ensure_ascii=False))
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[str], None]]:
+    """What is being done, on a terminal's standard error; silence where that is not a terminal."""
+    if not sys.stderr.isatty():
+        yield lambda _: None
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status("reading the case") as status:
+        yield lambda words: status.update(words)
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run a command and leave with its exit code."""
+    sys.exit(run(sys.argv[1:] if arguments is None else arguments))
+
+
+def run(arguments: list[str]) -> int:
+    """Run a command; its exit code."""
+    try:
+        code = cli.main(arguments, prog_name="counterbounce", standalone_mode=False)
+        sys.stdout.flush()
+        return code if isinstance(code, int) else ANSWERED
+    except click.ClickException as fault:
+        fault.show()
+        return FAULT_OF_THE_INPUT
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("interrupted", err=True)
+        return INTERRUPTED
+    except BrokenPipeError:  # whoever read us has read enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return ANSWERED
+    except Exception as failure:
+        return _failed(failure)
+
+
+def _failed(failure: Exception) -> int:
+    from ..model.faults import CounterbounceError
+
+    if isinstance(failure, CounterbounceError):
+        click.echo(str(failure), err=True)
+        return FAULT_OF_THE_INPUT
+    if os.environ.get("COUNTERBOUNCE_DEBUG") == "1":
+        traceback.print_exception(failure)
+    click.echo(
+        f"counterbounce failed, and the fault is ours ({type(failure).__name__}: {_one_line(str(failure))}). "
+        "Please report it with the case file and what COUNTERBOUNCE_DEBUG=1 prints.",
+        err=True,
+    )
+    return OUR_OWN_FAILURE
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())[:300]

@@ -1,0 +1,57 @@
+"""What a damper must keep to, and the place where it is to hang."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from ..model.comfort import PERCEPTION_THRESHOLD
+from .absorber import RoadHost
+
+Floats = NDArray[np.float64]
+
+NO_WORSE = 1.05  # elsewhere, against before
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """What a damper must keep to; None and False take a limit away, to learn which one decides.
+
+    mass       [kg]
+    stroke     [m] each way
+    clearance  [m] room each way for stroke and static sag
+    elsewhere  whether levels outside the band may not get worse
+    ratings    whether axle, tyre and weight ratings hold
+    """
+
+    mass: float
+    stroke: float | None = None
+    clearance: float | None = None
+    elsewhere: bool = True
+    ratings: bool = True
+
+
+@dataclass(frozen=True)
+class Place:
+    """One allowed place: the vehicle as felt there in the band, and over the rest of the speeds.
+
+    heaviest  [kg] that axle and weight ratings allow there
+    """
+
+    name: str
+    band: RoadHost
+    rest: RoadHost
+    heaviest: float = float("inf")
+
+
+def allowed_elsewhere(before: Floats, left: ArrayLike) -> Floats:
+    """What the level may be outside the band [m/s^2] r.m.s.: 1.05 times before, what is left in the band,
+    or what nobody feels.
+
+    before  [m/s^2] r.m.s., any shape
+    left    [m/s^2] r.m.s., largest level that the damper leaves in the band; broadcasts
+    """
+    floor = np.maximum(left, PERCEPTION_THRESHOLD / np.sqrt(2))
+    return np.asarray(np.maximum(NO_WORSE * before, floor))

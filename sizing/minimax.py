@@ -1,0 +1,183 @@
+"""The best tuning, damping and mass at one place, in epigraph form with exact gradients.
+
+Minimise t, subject to: every level in the band below t, every level elsewhere below what is allowed there,
+stroke and clearance kept.  Levels and slopes come from the coupling identity: F = a l / D, D = l - a - a l H,
+
+    dF = (l^2 da - a^2 dl) / D^2,      a = m w^2,      l = m (w_d^2 + 2 i z w_d w).
+
+Only the constraints that are nearly active are handed to the solver (SciPy's SLSQP); those that turn out
+violated are added and the solution repeated.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .absorber import GRAVITY, RoadHost
+from .limits import Bounds, Place, allowed_elsewhere
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+
+REACH = 1.2  # how far ln(tuning) and, threefold, ln(damping) may go from the start
+NEARLY = 0.65  # share of its limit from which a constraint is handed to the solver
+ROUNDS = 4
+
+
+@dataclass(frozen=True)
+class Felt:
+    """What one damper does on one grid, with slopes over x = (ln omega_damper, ln damping ratio, ln mass).
+
+    level [m/s^2] (V, P), level_slope (3, V, P); stroke [m] (V,), stroke_slope (3, V)
+    """
+
+    level: Floats
+    level_slope: Floats
+    stroke: Floats
+    stroke_slope: Floats
+
+
+def felt(road: RoadHost, x: Floats) -> Felt:
+    """Levels and stroke of one damper, with exact slopes.
+
+    x  (ln omega_damper [rad/s], ln damping ratio [-], ln mass [kg]), (3,)
+    """
+    own, ratio, m = np.exp(x)
+    host = road.host
+    a = m * host.omega**2
+    dash = 2j * ratio * m * own * host.omega
+    link = m * own**2 + dash
+    rest = link - a - a * link * host.give
+    slopes = np.array([2 * m * own**2 + dash, dash, link])  # of l, over x
+    mass_slopes = np.array([0 * a, 0 * a, a])  # of a, over x
+    coupling = a * link / rest
+    coupling_slope = (link**2 * mass_slopes - a**2 * slopes) / rest**2
+    level, level_slope = _levels(road, coupling, coupling_slope)
+    moved = a * host.lift / rest
+    rest_slope = slopes * (1 - a * host.give) - mass_slopes * (1 + link * host.give)
+    moved_slope = host.lift * mass_slopes / rest - moved * rest_slope / rest
+    stroke, stroke_slope = _sizes(road, moved, moved_slope)
+    return Felt(level, level_slope, stroke, stroke_slope)
+
+
+def _levels(road: RoadHost, coupling: Complexes, slope: Complexes) -> tuple[Floats, Floats]:
+    grid = (len(road.causes), len(road.speeds), len(road.points))
+    after = (road.host.rise + road.host.push * coupling[:, None]).reshape(grid)
+    moved = (road.host.push * slope[:, :, None]).reshape(3, *grid)
+    level = np.sqrt((after.real**2 + after.imag**2).sum(axis=0))
+    change = (after.real * moved.real + after.imag * moved.imag).sum(axis=1)
+    return level, change / np.maximum(level, 1e-300)
+
+
+def _sizes(road: RoadHost, moved: Complexes, slope: Complexes) -> tuple[Floats, Floats]:
+    grid = (len(road.causes), len(road.speeds))
+    each, change = moved.reshape(grid), slope.reshape(3, *grid)
+    size = np.abs(each)
+    share = (each.real * change.real + each.imag * change.imag) / np.maximum(size, 1e-300)
+    return size.sum(axis=0), share.sum(axis=1)
+
+
+@dataclass(frozen=True)
+class _Problem:
+    """Constraints g(x, t) >= 0, scaled so that 1 is the whole of a limit."""
+
+    place: Place
+    bounds: Bounds
+    before: Floats
+    scale: float  # [m/s^2] what t is counted in
+
+    def constraints(self, z: Floats) -> tuple[Floats, Floats]:
+        """(values, slopes) of all constraints at z = (x, t); slopes (constraints, 4)."""
+        x, t = z[:3], z[3] * self.scale
+        band = felt(self.place.band, x)
+        values = [(t - band.level.ravel()) / self.scale]
+        slopes = [_with_t(-band.level_slope, 1.0 + 0 * band.level, self.scale)]
+        if self.bounds.elsewhere and len(self.place.rest.speeds):
+            rest = felt(self.place.rest, x)
+            allowed = allowed_elsewhere(self.before, t)
+            values.append(((allowed - rest.level) / self.scale).ravel())
+            slopes.append(_with_t(-rest.level_slope, allowed == t, self.scale))
+        if self.bounds.stroke is not None or self.bounds.clearance is not None:
+            self._strokes(x, values, slopes)
+        return np.concatenate(values), np.concatenate(slopes)
+
+    def _strokes(self, x: Floats, values: list[Floats], slopes: list[Floats]) -> None:
+        sag = GRAVITY / np.exp(2 * x[0])
+        for road in (self.place.band, self.place.rest):
+            if not len(road.speeds):
+                continue
+            one = felt(road, x)
+            if self.bounds.stroke is not None:
+                values.append(1 - one.stroke / self.bounds.stroke)
+                slopes.append(_with_t(-one.stroke_slope / self.bounds.stroke, 0 * one.stroke, 1.0))
+            if self.bounds.clearance is not None:
+                room = self.bounds.clearance
+                change = one.stroke_slope + np.array([-2 * sag, 0, 0])[:, None]
+                values.append(1 - (one.stroke + sag) / room)
+                slopes.append(_with_t(-change / room, 0 * one.stroke, 1.0))
+
+
+def _with_t(slope: Floats, t_slope: NDArray[Any], scale: float) -> Floats:
+    """Slopes over (x, t) as rows, t counted in `scale`."""
+    flat = slope.reshape(3, -1).T / scale
+    return np.hstack([flat, np.asarray(t_slope, dtype=float).reshape(-1, 1)])
+
+
+def minimax(
+    place: Place, bounds: Bounds, start: tuple[float, float, float], heaviest: float
+) -> tuple[float, float, float]:
+    """The best (m [kg], k [N/m], c [N s/m]) at a place, from a good start of the same kind.
+
+    heaviest  [kg] that may hang there
+    """
+    m, k, c = start
+    x = np.array([np.log(np.sqrt(k / m)), np.log(c / (2 * np.sqrt(k * m))), np.log(m)])
+    before = place.rest.before()
+    level = float(felt(place.band, x).level.max())
+    problem = _Problem(place, bounds, before, level)
+    z = np.append(x, 1.0)
+    box = [
+        (z[0] - REACH, z[0] + REACH),
+        (z[1] - 3 * REACH, np.log(2.0)),
+        (z[2] - 4, np.log(heaviest)),
+        (0, 2),
+    ]
+    chosen = problem.constraints(z)[0] < 1 - NEARLY
+    for _ in range(ROUNDS):
+        z = _solve(problem, z, box, np.flatnonzero(chosen))
+        left = problem.constraints(z)[0]
+        if not ((left < -1e-7) & ~chosen).any():
+            break
+        chosen |= left < 1 - NEARLY
+    own, ratio, m = np.exp(z[:3])
+    return float(m), float(m * own**2), float(2 * ratio * m * own)
+
+
+def _solve(
+    problem: _Problem, z: Floats, box: Sequence[tuple[float, float]], kept: NDArray[np.intp]
+) -> Floats:
+    """Lower t under the kept constraints."""
+    from scipy import optimize
+
+    level = np.array([0.0, 0.0, 0.0, 1.0])
+    constraint = {
+        "type": "ineq",
+        "fun": lambda z: problem.constraints(z)[0][kept],
+        "jac": lambda z: problem.constraints(z)[1][kept],
+    }
+    minimize: Any = optimize.minimize  # the stubs ask for more than the function does
+    answer = minimize(
+        lambda z: (z[3], level),
+        z,
+        jac=True,
+        method="SLSQP",
+        bounds=box,
+        constraints=constraint,
+        options={"maxiter": 60, "ftol": 1e-9},
+    )
+    return np.asarray(answer.x)
