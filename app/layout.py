@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import dist
 
 
 def spread_out(wanted: Sequence[float], gap: float) -> list[float]:
@@ -36,3 +37,33 @@ def joined(names: Sequence[str]) -> str:
     ('front, rear 1 and rear 2', 'rear')
     """
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+Point = tuple[float, float]
+
+
+def free_place(
+    places: Sequence[tuple[Point, Point]], taken: Sequence[tuple[Point, Point]], gap: float
+) -> int | None:
+    """The first of some line segments that keeps a gap to all that are taken; None where none does.
+
+    gap  [same unit as the points]
+
+    >>> free_place([((0, 0), (1, 0)), ((0, 1), (1, 1))], [((0.5, 0.1), (0.5, 0.1))], 0.5)
+    1
+    """
+    for i, place in enumerate(places):
+        if all(_distance(place, other) >= gap for other in taken):
+            return i
+    return None
+
+
+def _distance(one: tuple[Point, Point], other: tuple[Point, Point], steps: int = 12) -> float:
+    """Between two segments, near enough for labels: by points along both."""
+    along = [i / steps for i in range(steps + 1)]
+    return min(dist(_between(one, s), _between(other, t)) for s in along for t in along)
+
+
+def _between(segment: tuple[Point, Point], share: float) -> Point:
+    (x0, y0), (x1, y1) = segment
+    return x0 + share * (x1 - x0), y0 + share * (y1 - y0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,7 @@ LARGEST_MOTION = 0.34  # [m] on the drawing: shapes are exaggerated to this
 USUAL_RADIUS = 0.40  # [m] of a wheel whose circumference is not known
 FRAME_HEIGHT = 1.15  # [m] of the frame above the ground, in the drawing
 BODY_HEIGHT, BODY_LENGTH = 0.85, 1.3  # [m] of a body on mounts
+GAP = 0.4  # [m] of its mounts
 LUMP = 0.22  # [m] side of a body that rides rigidly
 
 
@@ -34,7 +35,15 @@ class Wheel:
 
 @dataclass(frozen=True)
 class Box:
-    """A body: the station of its middle, its length, height and foot above the ground, its rise [m] and slope [-]."""
+    """A body seen from the side.
+
+    station             of its middle [m]
+    length, height      [m]
+    foot                [m] above the ground at rest
+    rise, slope         in the mode [m], [-]
+    base, base_rise     what it stands on: height at rest and rise in the mode [m]
+    rigid               rides without mounts
+    """
 
     name: str
     station: float
@@ -43,6 +52,8 @@ class Box:
     foot: float
     rise: float
     slope: float
+    base: float
+    base_rise: float
     rigid: bool
 
 
@@ -62,6 +73,19 @@ class SideView:
     wheels: tuple[Wheel, ...]
     boxes: tuple[Box, ...]
     height: float = FRAME_HEIGHT
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """Stations [m] that the picture must reach to."""
+        boxes = [b.station + side * b.length / 2 for b in self.boxes for side in (-1, 1)]
+        wheels = [w.station + side * w.radius for w in self.wheels for side in (-1, 1)]
+        reach = [*self.stations[[0, -1]].tolist(), *boxes, *wheels]
+        return min(reach) - 0.3, max(reach) + 0.3
+
+    @property
+    def top(self) -> float:
+        """Height [m] that the picture must reach to, in any of the modes."""
+        return LARGEST_MOTION + 0.1 + max([self.height + 0.2, *(b.foot + b.height for b in self.boxes)])
 
 
 def shown_modes(a: Assessment) -> list[int]:
@@ -89,9 +113,9 @@ def side_view(a: Assessment, mode: int) -> SideView:
         found.names[mode],
         stations,
         rise * scale,
-        tuple(Wheel(w.name, w.station, w.radius, w.rise * scale) for w in wheels),
+        tuple(replace(w, rise=w.rise * scale) for w in wheels),
         tuple(
-            Box(b.name, b.station, b.length, b.height, b.foot, b.rise * scale, b.slope * scale, b.rigid)
+            replace(b, rise=b.rise * scale, slope=b.slope * scale, base_rise=b.base_rise * scale)
             for b in boxes
         ),
     )
@@ -114,19 +138,24 @@ def _wheels(a: Assessment, shape: Mapping[str, float]) -> list[Wheel]:
 
 
 def _boxes(a: Assessment, shape: Mapping[str, float]) -> list[Box]:
-    """Bodies on mounts as boxes above the frame, bodies that ride rigidly as small blocks on it."""
-    boxes: dict[str, Box] = {}
+    """Bodies on mounts as boxes above what they stand on, bodies that ride rigidly as small blocks."""
+    vehicle, boxes = a.host.vehicle, dict[str, Box]()
     for body in a.case.plan.bodies:
-        point = a.host.vehicle.points[body.name]
-        foot = FRAME_HEIGHT + 0.12
-        if body.on in boxes:  # it stands in another body
-            foot = boxes[body.on].foot + 0.2
-        size = (BODY_LENGTH, BODY_HEIGHT) if body.mounts else (LUMP, LUMP)
-        if body.on in boxes:
-            size = size[0] / 2.5, size[1] / 2.5
-        slope = _motion(_slope(a, body.name, point.station), shape)
+        point, under = vehicle.points[body.name], boxes.get(body.on)
+        base, smaller = (FRAME_HEIGHT, 1.0) if under is None else (under.foot, 0.4)
+        length, height = (BODY_LENGTH, BODY_HEIGHT) if body.mounts else (LUMP, LUMP)
+        carried = vehicle.frame.row(point.station) if under is None else vehicle.points[body.on].row
         boxes[body.name] = Box(
-            body.name, point.station, *size, foot, _motion(point.row, shape), slope, not body.mounts
+            body.name,
+            point.station,
+            length * smaller,
+            height * smaller,
+            base + (GAP * smaller if body.mounts else 0.0),
+            _motion(point.row, shape),
+            _motion(_slope(a, body.name, point.station), shape),
+            base,
+            _motion(carried, shape),
+            not body.mounts,
         )
     return list(boxes.values())
 
@@ -137,3 +166,54 @@ def _slope(a: Assessment, body: str, station: float) -> Row:
         return Row({own: 1.0})
     mounted = f"body.{body}" in a.host.vehicle.coordinates
     return Row() if mounted or a.host.vehicle.kind == "quarter" else a.host.vehicle.frame.slope(station)
+
+
+# --- lines ----------------------------------------------------------------------------------------------
+
+Line = tuple[Floats, Floats]  # stations and heights [m]
+
+
+@dataclass(frozen=True)
+class Outline:
+    """What to draw of a side view: lines of stations and heights [m]; `lumps` are filled."""
+
+    frame: Line
+    wheels: list[Line]
+    springs: list[Line]
+    boxes: list[Line]
+    lumps: list[Line]
+
+
+def outline(view: SideView, moved: float) -> Outline:
+    """The lines of a side view.
+
+    moved  [-] share of the mode's motion: 0 at rest, 1 as drawn
+    """
+    turn = np.linspace(0, 2 * np.pi, 49)
+    wheels = [
+        (w.station + w.radius * np.cos(turn), w.radius + moved * w.rise + w.radius * np.sin(turn))
+        for w in view.wheels
+    ]
+    hung = [view.height + moved * float(np.interp(w.station, view.stations, view.rise)) for w in view.wheels]
+    springs = [
+        _upright(w.station, w.radius + moved * w.rise, top) for w, top in zip(view.wheels, hung, strict=True)
+    ]
+    springs += [
+        _upright(b.station, b.base + moved * b.base_rise, b.foot + moved * b.rise)
+        for b in view.boxes
+        if not b.rigid
+    ]
+    boxes = [_corners(b, moved) for b in view.boxes if not b.rigid]
+    lumps = [_corners(b, moved) for b in view.boxes if b.rigid]
+    return Outline((view.stations, view.height + moved * view.rise), wheels, springs, boxes, lumps)
+
+
+def _upright(station: float, low: float, high: float) -> Line:
+    return np.array([station, station]), np.array([low, high])
+
+
+def _corners(box: Box, moved: float) -> Line:
+    """A closed line around a body; it turns as far as its slope says."""
+    x = box.station + box.length / 2 * np.array([-1, 1, 1, -1, -1])
+    lift = np.array([0, 0, 1, 1, 0]) * box.height
+    return x, box.foot + moved * (box.rise + box.slope * (x - box.station)) + lift

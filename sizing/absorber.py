@@ -196,6 +196,13 @@ class RoadHost:
         split = hung.reshape(*hung.shape[:-2], len(self.causes), len(self.speeds), len(self.points))
         return np.asarray(np.sqrt((split.real**2 + split.imag**2).sum(axis=-3)))
 
+    def thinned(self, most: int) -> RoadHost:
+        """The same on at most so many speeds [-], evenly taken: for a first look."""
+        kept = np.arange(0, len(self.speeds), max(-(-len(self.speeds) // most), 1))
+        rows = (np.arange(len(self.causes))[:, None] * len(self.speeds) + kept).ravel()
+        host = Host(*(part[rows] for part in vars(self.host).values()))
+        return RoadHost(host, self.speeds[kept], self.points, self.causes)
+
     def before(self) -> Floats:
         """Typical level without any damper [m/s^2] r.m.s., (V, P)."""
         return self.levels(self.host.rise)

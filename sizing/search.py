@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from .absorber import GRAVITY, Damper
+from .absorber import BLOCK, GRAVITY, Damper, RoadHost
 from .limits import Bounds, Place, allowed_elsewhere
 from .minimax import minimax
 
@@ -30,6 +30,7 @@ SLACK = 1e-3  # what a limit may be exceeded by when it is met with equality
 STEEP = 10.0  # a hundredth over a limit costs a tenth of the level
 MASS_SHARES = (1.0, 0.75, 0.5, 0.3, 0.15)  # of the mass limit, tried before polishing
 TUNINGS = np.geomspace(0.55, 1.6, 27)  # around the mode
+FIRST_LOOK, PROMISING = 25, 30  # speeds of the first look at the grid, and candidates of a second
 DAMPINGS = np.array([0.02, 0.04, 0.07, 0.10, 0.14, 0.19, 0.26, 0.36, 0.55])
 
 
@@ -144,16 +145,17 @@ def _starts(one: Judge, heaviest: float, frequency: float) -> list[tuple[float, 
     m, tuning, ratio = (g.ravel() for g in np.meshgrid(np.multiply(MASS_SHARES, heaviest), TUNINGS, DAMPINGS))
     omega = 2 * np.pi * frequency * tuning
     k, c = m * omega**2, 2 * ratio * m * omega
-    level = np.concatenate([one.place.band.after(*part).max(axis=(-2, -1)) for part in _blocks(one, m, k, c)])
+    look = one.place.band.thinned(FIRST_LOOK)
+    level = np.concatenate([look.after(*part).max(axis=(-2, -1)) for part in _blocks(look, m, k, c)])
     starts = []
     for among in (np.arange(len(m)), np.flatnonzero(m == m.max())):
-        promising = among[np.argsort(level[among])[:40]]
-        cost = np.concatenate([one.cost(*p) for p in _blocks(one, m[promising], k[promising], c[promising])])
-        i = int(promising[int(np.argmin(cost))])
+        promising = among[np.argsort(level[among])[:PROMISING]]
+        parts = _blocks(one.place.rest, m[promising], k[promising], c[promising])
+        i = int(promising[int(np.argmin(np.concatenate([one.cost(*part) for part in parts])))])
         starts.append((float(m[i]), float(k[i]), float(c[i])))
     return starts[:1] if starts[0] == starts[1] else starts
 
 
-def _blocks(one: Judge, *arrays: Floats) -> list[tuple[Floats, ...]]:
-    step = max(16384 // max(one.place.band.host.omega.size, one.place.rest.host.omega.size), 1)
+def _blocks(road: RoadHost, *arrays: Floats) -> list[tuple[Floats, ...]]:
+    step = max(2 * BLOCK // max(road.host.omega.size, 1), 1)
     return [tuple(a[i : i + step] for a in arrays) for i in range(0, len(arrays[0]), step)]
