@@ -5,12 +5,15 @@ In reading order, which is also the rule for imports: a file uses only what stan
     ledger       the numbers behind an answer, in words and in the units that their user writes
     answer       an assessment as JSON: SI in the key names, null where a thing is absent
     tables       an assessment as tables of text, the same for a page and for a terminal
+    damper_tables  what a damper is, does and weighs, as tables of text
     shapes       a vehicle from the side, at rest and in a mode: lines and circles, not yet drawn
     layout       where labels go so that they do not cover each other
     figures      how a picture is made and kept; the only file that knows Matplotlib
     speed_map    the map of critical speeds
     pictures     the response along speed, the modes from the side
-    report       one self-contained page, its pictures and its curves, written beside and renamed
+    curves       curves and lists as CSV, in SI
+    folder       a folder of results: whole or not there, and never over foreign files
+    report       one self-contained page, with its pictures and curves
     terminal     an assessment as readable text, in the units that its user writes
     cli          the commands
 """

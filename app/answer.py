@@ -1,4 +1,4 @@
-"""An assessment as JSON: SI in the key names, levels r.m.s., null where a thing is absent; the same bytes twice."""
+"""An assessment as JSON: SI in the key names, levels r.m.s., null where a thing is absent."""
 
 from __future__ import annotations
 

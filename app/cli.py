@@ -20,7 +20,8 @@ ANSWERED, OUR_OWN_FAILURE, FAULT_OF_THE_INPUT, INTERRUPTED = 0, 1, 2, 130
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(package_name="counterbounce", prog_name="counterbounce")
 def cli() -> None:
-    """Find why a vehicle shakes in a narrow band of road speed, and size the damper that would, or would not, cure it.
+    """Find why a vehicle shakes in a narrow band of road speed, and size the damper that would, or
+    would not, cure it.
 
     Exit code: 0 answered ("no" is an answer), 2 faults of the input, 1 a failure of our own, 130 interrupted.
     """

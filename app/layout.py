@@ -7,7 +7,7 @@ from math import dist
 
 
 def spread_out(wanted: Sequence[float], gap: float) -> list[float]:
-    """Positions as near as can be to those wanted, in their order, at least a gap apart; groups move together.
+    """Positions as near as can be to those wanted, in order, at least a gap apart; groups move together.
 
     wanted  [any unit], ascending
     gap     [the same]

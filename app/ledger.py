@@ -8,13 +8,17 @@ from dataclasses import dataclass
 from ..model.numbers import Known
 from ..model.units import Display, Kind, significant
 
-# what the last word of a path is kept in, where the number itself does not say: estimated numbers carry no unit
+# what the last word of a path is kept in, where the number itself does not say: estimates carry no unit
 UNITS = {
-    "kg": ("load", "unsprung_mass", "mass", "sprung_mass", "sprung_load", "rating", "tyre_rating", "bracket_mass", "gross_rating"),
+    "kg": (
+        "load", "unsprung_mass", "mass", "sprung_mass", "sprung_load", "rating", "tyre_rating",
+        "bracket_mass", "gross_rating",
+    ),
     "m": (
-        "station", "wheelbase", "front_end", "rear_end", "front_overhang", "rear_overhang", "centre_of_gravity",
-        "radius_of_gyration", "circumference", "contact_length", "height", "to", "tyre_diameter", "tyre_width",
-        "tyre_deflection", "static_deflection", "rim_diameter", "flange", "thickness",
+        "station", "wheelbase", "front_end", "rear_end", "front_overhang", "rear_overhang",
+        "centre_of_gravity", "radius_of_gyration", "circumference", "contact_length", "height", "to",
+        "tyre_diameter", "tyre_width", "tyre_deflection", "static_deflection", "rim_diameter", "flange",
+        "thickness",
     ),
     "N/m": ("spring_rate", "static_spring_rate", "air_rate", "tyre_rate", "rate", "bracket_rate"),
     "N*s/m": ("damping", "tyre_damping"),
@@ -56,7 +60,7 @@ class Entry:
 
 
 def entries(ledger: Mapping[str, Known]) -> tuple[Entry, ...]:
-    """Every number of a ledger that says something of the vehicle; yes-or-no facts of the plan are left out."""
+    """Every number of a ledger that is one; yes-or-no facts of the plan are left out."""
     return tuple(
         Entry(path, in_words(path), k.value, k.unit or unit_of(path), k.half, k.origin, k.source, k.law)
         for path, k in ledger.items()
@@ -101,7 +105,7 @@ def shown(entry: Entry, show: Display) -> str:
     """The number in its user's unit."""
     value, unit = entry.value, entry.unit
     if unit == "":
-        return significant(value)
+        return f"{value:.3g}"
     if unit == "m":
         return show.show(value, "small_length" if 0 < abs(value) < SMALL else "length")
     if unit in _KINDS:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from textwrap import fill
 from typing import TYPE_CHECKING, Any
-
-import numpy as np
 
 from ..sizing.assess import Assessment
 from .figures import GHOST, HUE, INK, SECOND, canvas
 from .shapes import Outline, SideView, outline, shown_modes, side_view
-from .speed_map import critical_speed_map, shade_band
+from .speed_map import critical_speed_map, shade_bands
 from .tables import percent
 
 if TYPE_CHECKING:
@@ -43,12 +42,12 @@ def response(a: Assessment) -> Figure:
         for axes, p in zip(grid, shown, strict=True):
             for (name, speeds, levels), style in zip(curves, _LINES, strict=False):
                 axes.plot(speeds / one, levels[:, p], label=name, **style)
-            axes.set_ylim(bottom=0)
+            axes.set_ylim(0, 1.16 * max(float(levels[:, p].max()) for _, _, levels in curves) or 1.0)
             axes.set_xlim(*(v / one for v in a.case.speeds))
             axes.set_title(points[p], loc="left")
             axes.set_ylabel("m/s² r.m.s.")
             axes.grid(axis="y", color="#e3e8ea", linewidth=0.7)
-            shade_band(axes, a, one, p == 0)
+            shade_bands(axes, a, one, p == 0)
         grid[-1].set_xlabel(f"speed, {unit}")
         grid[0].legend(loc="lower right", bbox_to_anchor=(1, 1.0), ncols=3, fontsize=9, handlelength=3.2)
     return figure
@@ -62,7 +61,7 @@ _LINES: tuple[dict[str, Any], ...] = (
 
 
 def response_curves(a: Assessment) -> tuple[list[str], list[tuple[str, Any, Any]]]:
-    """Titles of the watched points, and (name, speeds [m/s] (V,), typical levels [m/s^2] (V, P)) of each curve."""
+    """Titles of the points, and (name, speeds [m/s] (V,), typical levels [m/s^2] (V, P)) of each curve."""
     if a.sized is None:
         swept = a.host.sweep
         points, curves = swept.points, [("as it is", swept.speeds, swept.total())]
@@ -119,16 +118,18 @@ def _side(axes: Axes, view: SideView, a: Assessment) -> None:
     for box in view.boxes:
         if not box.rigid:
             middle = box.foot + box.rise + box.height / 2
-            axes.text(box.station, middle, box.name, ha="center", va="center", fontsize=9)
+            axes.text(box.station, middle, fill(box.name, 12), ha="center", va="center", fontsize=9)
 
 
 def _draw(axes: Axes, drawn: Outline, colour: str, width: float) -> None:
-    axes.plot(*drawn.frame, color=colour, linewidth=1.3 * width, solid_capstyle="round", gid="frame")
+    axes.plot(*drawn.frame, color=colour, linewidth=1.3 * width, solid_capstyle="round", label="frame")
     for x, y in drawn.springs:
         axes.plot(x, y, color=colour, linewidth=0.8 * width, linestyle=(0, (2, 1.4)))
     for x, y in drawn.wheels:
         axes.plot(x, y, color=colour, linewidth=width)
-        axes.plot(x.mean(), y.mean(), marker="o", markersize=2.2 * width, color=colour)
+        axes.plot(
+            (x.min() + x.max()) / 2, (y.min() + y.max()) / 2, marker="o", markersize=2.2 * width, color=colour
+        )
     for x, y in drawn.boxes:
         axes.plot(x, y, color=colour, linewidth=width)
     for x, y in drawn.lumps:

@@ -1,1 +1,83 @@
-"""x"""
+"""One self-contained page, its pictures and its curves, written beside and renamed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from ..model.sheet import sheet
+from ..sizing.assess import Assessment
+from . import damper_tables, tables
+from .answer import run, to_json
+from .curves import curves
+from .figures import inline, png, svg
+from .folder import write_folder
+from .ledger import readable
+from .pictures import drawings
+
+UP_FRONT = 3  # cautions that stand beside the answer: what comes before any drive
+
+PICTURES = {
+    "critical_speeds": "Frequency against speed: inputs as lines, modes as bands, critical speeds as dots",
+    "mode_shapes": "The first modes of the vehicle seen from the side, motion exaggerated",
+    "response": "Level at each watched point against speed; response.csv holds the same",
+}
+
+
+def write_report(assessment: Assessment, folder: Path) -> Path:
+    """Write the report of an assessment into a folder; the path of its page.
+
+    Raises CounterbounceError where the folder holds what we did not write, or cannot be written.
+    """
+    pictures: dict[str, str] = {}
+    files: dict[str, bytes] = {"answer.json": to_json(assessment).encode()}
+    for name, draw in drawings(assessment).items():
+        figure = draw()
+        pictures[name] = svg(figure)
+        files |= {f"{name}.svg": pictures[name].encode(), f"{name}.png": png(figure)}
+    files |= {name: text.encode() for name, text in curves(assessment).items()}
+    files["equations.txt"] = sheet(assessment.host.vehicle).text().encode()
+    files["report.html"] = page(assessment, pictures).encode()
+    write_folder(folder, files)
+    return folder / "report.html"
+
+
+def page(assessment: Assessment, pictures: dict[str, str]) -> str:
+    """The report as one HTML page that asks for nothing from outside.
+
+    pictures  SVG text by name
+    """
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
+
+    loader = PackageLoader("counterbounce.app", "templates")
+    world = Environment(
+        loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    drawn = {name: Markup(inline(text, name, PICTURES[name])) for name, text in pictures.items()}
+    return world.get_template("report.html").render(pictures=drawn, **_facts(assessment))
+
+
+def _facts(a: Assessment) -> dict[str, Any]:
+    """Everything that the page prints, as text."""
+    return {
+        "name": a.case.name,
+        "note": a.case.note,
+        "outcome": a.verdict.outcome.value.replace("_", " "),
+        "sentence": readable(a.verdict.sentence),
+        "next_step": readable(a.verdict.next_step),
+        "cautions": a.cautions,
+        "first_cautions": a.cautions[:UP_FRONT],
+        "critical": tables.critical_table(a),
+        "modes": tables.modes_table(a),
+        "damper": damper_tables.damper_table(a),
+        "prediction": damper_tables.prediction_table(a),
+        "loads": damper_tables.loads_table(a),
+        "ratings": damper_tables.ratings_table(a),
+        "doubts": tables.doubts_table(a),
+        "beside": tables.beside_table(a),
+        "ledger": tables.ledger_table(a),
+        "sheet": sheet(a.host.vehicle),
+        "model": tables.model_words(a),
+        "run": run(a),
+    }

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ..model.plan import BodyPlan
 from ..model.points import Row
-from ..model.response import HIGHEST
+from ..model.road import HIGHEST
 from ..sizing.assess import Assessment
 
 Floats = NDArray[np.float64]
@@ -89,7 +90,7 @@ class SideView:
 
 
 def shown_modes(a: Assessment) -> list[int]:
-    """The first modes below 25 Hz, as many as fit a page; the one that the answer is about is always there."""
+    """The first modes below 25 Hz, as many as fit; the one that the answer is about is always there."""
     heard = [i for i, f in enumerate(a.host.modes.frequency_hz) if f <= HIGHEST]
     first = heard[:MOST_SHAPES]
     aim = a.host.target.critical.mode if a.host.target else None
@@ -143,7 +144,7 @@ def _boxes(a: Assessment, shape: Mapping[str, float]) -> list[Box]:
     for body in a.case.plan.bodies:
         point, under = vehicle.points[body.name], boxes.get(body.on)
         base, smaller = (FRAME_HEIGHT, 1.0) if under is None else (under.foot, 0.4)
-        length, height = (BODY_LENGTH, BODY_HEIGHT) if body.mounts else (LUMP, LUMP)
+        length, height = (_length(a, body), BODY_HEIGHT) if body.mounts else (LUMP, LUMP)
         carried = vehicle.frame.row(point.station) if under is None else vehicle.points[body.on].row
         boxes[body.name] = Box(
             body.name,
@@ -158,6 +159,15 @@ def _boxes(a: Assessment, shape: Mapping[str, float]) -> list[Box]:
             not body.mounts,
         )
     return list(boxes.values())
+
+
+def _length(a: Assessment, body: BodyPlan) -> float:
+    """As long as its mounts are apart, and no shorter than a cab."""
+    paths = [f"body.{body.name}.mount.{mount.index}.station" for mount in body.mounts]
+    if a.host.vehicle.kind == "quarter" or len(paths) < 2:
+        return BODY_LENGTH
+    stations = [float(a.case.numbers[path]) for path in paths]
+    return max(BODY_LENGTH, max(stations) - min(stations) + 0.3)
 
 
 def _slope(a: Assessment, body: str, station: float) -> Row:
@@ -214,6 +224,7 @@ def _upright(station: float, low: float, high: float) -> Line:
 
 def _corners(box: Box, moved: float) -> Line:
     """A closed line around a body; it turns as far as its slope says."""
-    x = box.station + box.length / 2 * np.array([-1, 1, 1, -1, -1])
-    lift = np.array([0, 0, 1, 1, 0]) * box.height
-    return x, box.foot + moved * (box.rise + box.slope * (x - box.station)) + lift
+    along = box.length / 2 * np.array([-1, 1, 1, -1, -1])
+    up = np.array([0, 0, 1, 1, 0]) * box.height
+    slope = moved * box.slope
+    return box.station + along - slope * up, box.foot + moved * box.rise + slope * along + up

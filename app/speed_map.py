@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..model.response import HIGHEST
+from ..model.road import HIGHEST
 from ..model.speeds import CriticalSpeed
 from ..sizing.assess import Assessment
 from .answer import interval
-from .figures import GHOST, HUE, INK, PALE, canvas, halo, key_to, shade
+from .figures import GHOST, HUE, INK, PALE, canvas, key_to, plate, shade
 from .layout import Point, free_place, joined, spread_out
 from .tables import MOST_CRITICAL, percent
 
@@ -40,13 +40,13 @@ SAME_LINE = 0.04  # inputs whose lines are closer than this share one label
 def critical_speed_map(a: Assessment) -> Figure:
     """Frequency against speed: what the road asks as lines, modes as bands, and dots where they meet."""
     with canvas(9.6, 6.4) as figure:
-        axes = figure.add_axes((0.06, 0.185, 0.66, 0.76))
+        axes = figure.add_axes((0.06, 0.195, 0.66, 0.755))
         unit, one = a.case.display.unit("speed")
         low, high = (v / one for v in a.case.speeds)
         axes.set(xlim=(low, high), ylim=(0, HIGHEST))
         axes.set_xlabel(f"speed, {unit}")
         axes.set_ylabel("frequency, Hz")
-        shade_band(axes, a, one)
+        shade_bands(axes, a, one, above=True)
         _mode_bands(axes, a)
         _input_lines(axes, a, one)
         _dots(axes, a, one)
@@ -74,15 +74,15 @@ def _mode_bands(axes: Axes, a: Assessment) -> None:
 
 
 def _input_lines(axes: Axes, a: Assessment, one: float) -> None:
-    """Every input's frequency along speed, labelled where there is room; those that nearly coincide share a label."""
+    """Every input's frequency along speed, labelled where there is room; neighbours share a label."""
     low, high = axes.get_xlim()
     for cause in a.host.causes:
         top = min(high, HIGHEST / (cause.per_metre * one))
         if top > low:
             speeds = np.array([low, top])
             axes.plot(
-                speeds, cause.per_metre * one * speeds, color=INK, linestyle=DASHES[cause.kind], linewidth=0.9,
-                zorder=3, label=cause.name,
+                speeds, cause.per_metre * one * speeds, color=INK, linestyle=DASHES[cause.kind],
+                linewidth=0.9, zorder=3, label=cause.name,
             )  # fmt: skip
     numbered = [c for c in a.host.critical[:MOST_CRITICAL] if c.typical]
     taken = [(spot, spot) for c in numbered for spot in [_inches(axes, c.speed / one, _height(c))]]
@@ -126,19 +126,24 @@ def _along_the_line(axes: Axes, text: str, slope: float, taken: list[tuple[Point
     """A label above a line, at its end or further down where that is taken; none where there is no room."""
     low, high = axes.get_xlim()
     end = min(high, HIGHEST / slope)
+    if end <= low:  # the line stays above the picture
+        return
     foot, head = _inches(axes, low, slope * low), _inches(axes, end, slope * end)
     reach, length = dist(foot, head), 0.070 * len(text)
     turn = np.arctan2(head[1] - foot[1], head[0] - foot[0])
-    ends = [reach - 0.1 - back for back in (0.0, 0.6, 1.2, 1.8, 2.4) if reach - 0.1 - back > length]
+    ends = [reach - 0.1 - back for back in np.arange(0.0, 4.0, 0.4) if reach - 0.1 - back > length]
     places = [(_on(foot, turn, at - length), _on(foot, turn, at)) for at in ends]
-    if not ends or (chosen := free_place(places, taken, 0.19)) is None:
+    if (chosen := free_place(places, taken, 0.19)) is None:
+        if "," in text:  # a shorter one may still fit
+            _along_the_line(axes, text.partition(",")[0], slope, taken)
         return
     taken.append(places[chosen])
     x = low + (end - low) * ends[chosen] / reach
     axes.annotate(
         text, (x, slope * x), xytext=(-2.5 * np.sin(turn), 2.5 * np.cos(turn)), textcoords="offset points",
-        rotation=float(np.degrees(turn)), rotation_mode="anchor", ha="right", va="baseline", fontsize=9, zorder=4,
-        path_effects=halo(),
+        rotation=float(np.degrees(turn)), rotation_mode="anchor", ha="right", va="baseline", fontsize=9,
+        zorder=4,
+        bbox=plate(),
     )  # fmt: skip
 
 
@@ -150,7 +155,7 @@ def _on(foot: Point, turn: float, reach: float) -> Point:
 
 
 def _dots(axes: Axes, a: Assessment, one: float) -> None:
-    """Critical speeds: the larger the level, the larger the dot; rings where an ordinary wheel was assumed."""
+    """Critical speeds: the larger the level, the larger the dot; rings where healthy wheels were assumed."""
     known = [c for c in a.host.critical if c.typical]
     largest = max((c.typical or 0.0 for c in known), default=1.0)
     for c in reversed(known):
@@ -164,9 +169,10 @@ def _dots(axes: Axes, a: Assessment, one: float) -> None:
             linewidth=1.4 if c.cause.assumed else 0.8,
             zorder=6,
         )
+    taken: list[tuple[Point, Point]] = []
     for number, c in enumerate(a.host.critical[:MOST_CRITICAL], 1):
         if c.typical:
-            _number(axes, number, c, one, _area(c.typical, largest))
+            _number(axes, number, c, one, _area(c.typical, largest), taken)
 
 
 def _height(c: CriticalSpeed) -> float:
@@ -178,54 +184,75 @@ def _area(level: float, largest: float) -> float:
     return max(LARGEST_DOT * level / largest, 9.0)
 
 
-def _number(axes: Axes, number: int, c: CriticalSpeed, one: float, area: float) -> None:
-    inside = area > 150
+BESIDE = (
+    (0.75, -1.0),
+    (-0.75, 1.1),
+    (0.85, 1.0),
+    (-0.85, -1.1),
+    (1.6, 0.0),
+    (-1.6, 0.0),
+    (0.0, 1.7),
+    (0.0, -1.7),
+)
+
+
+def _number(
+    axes: Axes, number: int, c: CriticalSpeed, one: float, area: float, taken: list[tuple[Point, Point]]
+) -> None:
+    """A dot's number in the table: in it where it is large, else beside it where no other number stands."""
+    x, y = _inches(axes, c.speed / one, _height(c))
+    away = max(area**0.5 / 2, 3.0) + 4.0  # [pt] from the dot's middle
+    offsets = [(away * dx, away * dy) for dx, dy in BESIDE]
+    if area > 150:
+        offsets.insert(0, (0.0, 0.0))
+    spots = [(x + dx / 72, y + dy / 72) for dx, dy in offsets]
+    chosen = free_place([(spot, spot) for spot in spots], taken, 0.18) or 0
+    taken.append((spots[chosen], spots[chosen]))
+    inside = offsets[chosen] == (0.0, 0.0)
     axes.annotate(
-        str(number), (c.speed / one, _height(c)), xytext=(0, 0) if inside else (6, -8), textcoords="offset points",
+        str(number), (c.speed / one, _height(c)), xytext=offsets[chosen], textcoords="offset points",
         ha="center", va="center_baseline" if inside else "center", fontsize=9, fontweight="bold", zorder=7,
-        color="white" if inside and not c.cause.assumed else INK,
-        path_effects=None if inside else halo(),
+        color="white" if inside and not c.cause.assumed else INK, bbox=None if inside else plate(),
     )  # fmt: skip
 
 
 def _size_key(axes: Axes, a: Assessment) -> None:
     """What the sizes, rings and dashes mean."""
     levels = [c.typical for c in a.host.critical if c.typical]
-    marks = []
-    for level in (max(levels), max(levels) / 3, max(levels) / 10) if levels else ():
-        size = float(np.sqrt(_area(level, max(levels))))
-        marks.append(
-            Line2D([], [], linestyle="", marker="o", color=HUE, markersize=size, label=f"{level:.2g} m/s²")
+    largest = max(levels, default=1.0)
+    marks = [
+        key_to(
+            f"{level:.2g} m/s²", linestyle="", marker="o", color=HUE, markersize=_area(level, largest) ** 0.5
         )
+        for level in ((largest, largest / 3, largest / 10) if levels else ())
+    ]
     if any(c.cause.assumed for c in a.host.critical):
         ring = {"markerfacecolor": "white", "markeredgecolor": HUE, "markersize": 9}
-        marks.append(Line2D([], [], linestyle="", marker="o", label="ordinary wheels assumed", **ring))
-    kinds = dict.fromkeys(c.kind for c in a.host.causes)
-    dashes = [Line2D([], [], color=INK, linewidth=0.9, linestyle=DASHES[k], label=KINDS[k]) for k in kinds]
-    look: dict[str, Any] = {
-        "loc": "upper left",
-        "fontsize": 9,
-        "handlelength": 3.0,
-        "columnspacing": 1.6,
-        "borderaxespad": 0,
-    }
-    sizes = axes.legend(handles=marks, bbox_to_anchor=(-0.02, -0.125), ncols=max(len(marks), 1), **look)
-    axes.add_artist(sizes)
-    axes.legend(handles=dashes, bbox_to_anchor=(-0.02, -0.205), ncols=max(len(dashes), 1), **look)
+        marks.append(key_to("ordinary wheels assumed", linestyle="", marker="o", **ring))
+    dashes = [
+        key_to(KINDS[k], color=INK, linewidth=0.9, linestyle=DASHES[k])
+        for k in dict.fromkeys(c.kind for c in a.host.causes)
+    ]
+    for row, entries in enumerate(keys for keys in (marks, dashes) if keys):
+        key = axes.legend(
+            handles=entries, bbox_to_anchor=(-0.02, -0.125 - 0.08 * row), ncols=len(entries),
+            loc="upper left", fontsize=9, handlelength=3.0, columnspacing=1.6, borderaxespad=0,
+        )  # fmt: skip
+        axes.add_artist(key)
 
 
-def band_shown(a: Assessment) -> tuple[tuple[float, float] | None, str]:
-    """The speeds [m/s] to shade, and the word for them: what is complained of, or what a damper is judged at."""
-    if a.case.complaint and a.case.complaint.speed:
-        return a.case.complaint.speed, "complaint"
-    return (a.host.target.band if a.host.target else None), "judged here"
+def bands_shown(a: Assessment) -> list[tuple[tuple[float, float], str]]:
+    """The speeds [m/s] to shade with their words: what is complained of, what a damper is judged at."""
+    complaint = a.case.complaint.speed if a.case.complaint else None
+    judged = a.host.target.band if a.host.target else None
+    bands = [(complaint, "complaint")] if complaint else []
+    return bands + ([(judged, "judged here")] if judged and judged != complaint else [])
 
 
-def shade_band(axes: Axes, a: Assessment, one: float, named: bool = True) -> None:
+def shade_bands(axes: Axes, a: Assessment, one: float, named: bool = True, above: bool = False) -> None:
     """Shade the speeds that the answer is about.
 
     one  [m/s] that one unit of speed is
     """
-    band, word = band_shown(a)
-    if band is not None:
-        shade(axes, band[0] / one, band[1] / one, word if named else "")
+    for (low, high), word in bands_shown(a):
+        shade(axes, low / one, high / one, word if named else "", above)

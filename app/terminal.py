@@ -1,14 +1,14 @@
-"""An assessment as readable text, in the units that its user writes: the answer first, then what it rests on."""
+"""An assessment as readable text, in the units that its user writes: the answer, then what it rests on."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from ..sizing.assess import Assessment
-from . import tables
+from . import damper_tables, tables
+from .ledger import readable
 from .tables import Table
 
 if TYPE_CHECKING:
@@ -43,27 +43,33 @@ def _verdict(console: Console, a: Assessment) -> None:
 
     word = a.verdict.outcome.value.replace("_", " ").upper()
     console.print(Text(a.case.name, style="bold"))
-    console.print()
-    console.print(Text.assemble((f"{word}. ", "bold"), a.verdict.sentence))
-    console.print(Text.assemble(("Next: ", "bold"), a.verdict.next_step))
-    console.print(Text.assemble(("Before driving: ", "bold"), a.cautions[0]))
+    for head, body in (
+        (word, a.verdict.sentence),
+        ("NEXT", a.verdict.next_step),
+        ("BEFORE DRIVING", a.cautions[0]),
+    ):
+        console.print()
+        console.print(Text.assemble((f"{head}  ", "bold"), readable(body)))
 
 
 def _tables(a: Assessment) -> list[Table]:
+    """The tables of the page, without the columns that a terminal has no room for."""
+    critical = tables.critical_table(a, TOP)
+    narrow = ("they meet at", "beat")
     found = [
-        _without(tables.critical_table(a, TOP), (4, 7)),
-        _without(tables.modes_table(a), (2, 5)),
-        _without(tables.damper_table(a), ()),
-        tables.prediction_table(a),
-        tables.loads_table(a),
-        tables.ratings_table(a),
+        _without(critical, [i for i, c in enumerate(critical.columns) if c.startswith(narrow)]),
+        _without(tables.modes_table(a), [2, 5]),
+        damper_tables.damper_table(a),
+        damper_tables.prediction_table(a),
+        damper_tables.loads_table(a),
+        damper_tables.ratings_table(a),
         tables.doubts_table(a),
         tables.beside_table(a),
     ]
-    return [table for table in found if table.rows or table.note and table.title == "Ratings"]
+    return [table for table in found if table.rows or table.title == "Ratings"]
 
 
-def _without(table: Table, cut: tuple[int, ...]) -> Table:
+def _without(table: Table, cut: list[int]) -> Table:
     """A table without some of its columns."""
     kept = [i for i in range(len(table.columns)) if i not in cut]
     return Table(

@@ -142,7 +142,7 @@ def _shown(raw: Any, key: Key) -> str:
         except (KeyError, IndexError, TypeError):
             raw = None
         if isinstance(part, str):
-            parts.append(part if part.isprintable() else shorten(part))
+            parts.append(part if part.isprintable() and len(part) <= 60 else shorten(part))
         elif isinstance(raw, dict) and isinstance(raw.get("name"), str):
             parts.append(raw["name"][:60])
         else:

@@ -57,9 +57,11 @@ def tyre_size(text: str) -> str:
     return text
 
 
-as_mass = Quantity("kg", "600 kg", above=0, below=1e6)
+as_mass = Quantity("kg", "600 kg", above=1e-3, below=1e6)
 as_station = Quantity("m", "1.2 m", above=-50, below=50, law="shift")
 as_length = Quantity("m", "1.2 m", above=0, below=100)
+as_wheelbase = Quantity("m", "3.8 m", above=0.1, below=50, law="shift")
+as_overhang = Quantity("m", "1.1 m", at_least=0, below=50, law="shift")
 as_small = Quantity("m", "0.8 mm", at_least=0, below=0.5)
 as_rate = Quantity("N/m", "310 kN/m", above=1, below=1e11)
 as_damping = Quantity("N*s/m", "9 kN*s/m", at_least=0, below=1e9)
@@ -76,6 +78,8 @@ NeedsMass = Annotated[Reading, as_mass]
 Station = Annotated[Reading | None, as_station]
 Length = Annotated[Reading | None, as_length]
 NeedsLength = Annotated[Reading, as_length]
+Wheelbase = Annotated[Reading | None, as_wheelbase]
+Overhang = Annotated[Reading | None, as_overhang]
 Small = Annotated[Reading | None, as_small]
 Rate = Annotated[Reading | None, as_rate]
 NeedsRate = Annotated[Reading, as_rate]

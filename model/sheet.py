@@ -1,7 +1,7 @@
 """The equation sheet: one energy term a line, from the same parts that the numbers are assembled from.
 
 Each part is a spring, a damper or a mass with one row; so its energy is one square.  The frame's own mass and
-bending are many such squares, at the points of a quadrature, and are written as the integrals that they stand for.
+bending are many such squares, at the points of a quadrature, and are written as the integrals that they mean.
 """
 
 from __future__ import annotations
@@ -23,6 +23,11 @@ Group = Literal["kinetic", "strain", "dissipated", "road"]
 GROUPS: dict[Kind, Group] = {"mass": "kinetic", "spring": "strain", "damper": "dissipated"}
 LETTERS: dict[Kind, str] = {"mass": "m", "spring": "k", "damper": "c"}
 UNITS: dict[Kind, str] = {"mass": "kg", "spring": "N/m", "damper": "N s/m"}
+ALONG: dict[Kind, tuple[str, str, str]] = {  # of the frame: what is spread along it, what moves, unit
+    "mass": ("m(x)", "w'(x)", "kg altogether"),
+    "spring": ("EI(x)", "w_xx(x)", "N m² in the mean"),
+    "damper": ("c_EI(x)", "w'_xx(x)", "N m² s in the mean"),
+}
 WHOLE = ("sprung mass", "frame bending")  # many parts of one name: an integral along the frame
 CLOSE = 1e-9
 
@@ -68,7 +73,7 @@ class Sheet:
         for key, title in titles.items():
             lines += [title, *(_line(term) for term in self.group(key)), ""]  # type: ignore[arg-type]
         lines += ["Motion:  d/dt (dT/dq') + dD/dq' + dV/dq = 0  for every coordinate q", ""]
-        lines += [f"    {_symbol_text(symbol):<22} {meaning}" for symbol, meaning in self.meanings]
+        lines += [f"    {symbol:<22} {meaning}" for symbol, meaning in self.meanings]
         return "\n".join(lines) + "\n"
 
 
@@ -84,7 +89,7 @@ def sheet(vehicle: Vehicle) -> Sheet:
     """The energies of a vehicle, one part a line, and what its symbols mean."""
     writer = _Writer(vehicle)
     terms = [*writer.part_terms(), *writer.road_terms()]
-    return Sheet(tuple(terms), tuple(writer.meanings()))
+    return Sheet(tuple(terms), tuple((_symbol_text(symbol), words) for symbol, words in writer.meanings()))
 
 
 @dataclass(frozen=True)
@@ -106,35 +111,20 @@ class _Writer:
 
     def _square(self, part: Part, symbol: str) -> Term:
         moved = _sum_of(_pieces(self.vehicle, part.row), part.kind != "spring")
+        if " " in moved[0]:
+            moved = f"({moved[0]})", f"({moved[1]})"
         unit = "kg m²" if part.path.endswith("inertia") else UNITS[part.kind]
-        plain, marked = _symbol_text(symbol), _symbol_html(symbol)
-        bracket = (lambda words: f"({words})") if " " in moved[0] else (lambda words: words)
-        text, html = (
-            f"1/2 {plain} {bracket(moved[0])}²",
-            f"½&thinsp;{marked}&thinsp;{bracket(moved[1])}<sup>2</sup>",
-        )
+        text = f"1/2 {_symbol_text(symbol)} {moved[0]}²"
+        html = f"½&thinsp;{_symbol_html(symbol)}&thinsp;{moved[1]}<sup>2</sup>"
         return Term(GROUPS[part.kind], part.name, text, html, float(part.value), unit)
 
     def _integral(self, part: Part) -> Term:
+        factor, moved, unit = ALONG[part.kind]
         total = float(sum(p.value for p in self.vehicle.parts if (p.kind, p.name) == (part.kind, part.name)))
-        length = self.vehicle.frame.length
-        if part.kind == "mass":
-            words = (
-                "∫ 1/2 m(x) w'(x)² dx",
-                "∫&thinsp;½&thinsp;<i>m</i>(<i>x</i>)&thinsp;<i>ẇ</i>(<i>x</i>)<sup>2</sup>&thinsp;d<i>x</i>",
-            )
-            return Term("kinetic", part.name, words[0], words[1], total, "kg altogether")
-        if part.kind == "spring":
-            words = (
-                "∫ 1/2 EI(x) w_xx(x)² dx",
-                "∫&thinsp;½&thinsp;<i>EI</i>(<i>x</i>)&thinsp;<i>w</i><sub>xx</sub>(<i>x</i>)<sup>2</sup>&thinsp;d<i>x</i>",
-            )
-            return Term("strain", part.name, words[0], words[1], total / length, "N m² in the mean")
-        words = (
-            "∫ 1/2 c_EI(x) w'_xx(x)² dx",
-            "∫&thinsp;½&thinsp;<i>c</i><sub>EI</sub>(<i>x</i>)&thinsp;<i>ẇ</i><sub>xx</sub>(<i>x</i>)<sup>2</sup>&thinsp;d<i>x</i>",
-        )
-        return Term("dissipated", part.name, words[0], words[1], total / length, "N m² s in the mean")
+        value = total if part.kind == "mass" else total / self.vehicle.frame.length
+        marked = f"{_symbol_html(factor)}&thinsp;{_symbol_html(moved)}<sup>2</sup>"
+        html = f"∫&thinsp;½&thinsp;{marked}&thinsp;d<i>x</i>"
+        return Term(GROUPS[part.kind], part.name, f"∫ 1/2 {factor} {moved}² dx", html, value, unit)
 
     def road_terms(self) -> Iterator[Term]:
         """The parts that stand on the road, as the forces that its heights push with."""
@@ -144,30 +134,22 @@ class _Writer:
             if touched and part.kind != "mass":
                 dot = "'" if part.kind == "damper" else ""
                 height = f"u{dot}_{touched[0].partition('.')[2]}"
-                text = f"{_symbol_text(symbol)} {height}"
+                text = f"{_symbol_text(symbol)} {_symbol_text(height)}"
                 html = f"{_symbol_html(symbol)}&thinsp;{_symbol_html(height)}"
                 yield Term("road", part.name, text, html, None, "N")
 
     def meanings(self) -> Iterator[tuple[str, str]]:
         """Every symbol of motion, in words."""
         frame = self.vehicle.frame
-        shapes = ", ".join(frame.coordinates)
-        yield (
-            "w(x)",
-            f"rise of the sprung body at station x [m]: a sum of {len(frame.coordinates)} shapes ({shapes})",
-        )
+        shapes = f"{frame.terms} shapes ({', '.join(frame.coordinates)})" if frame.terms > 1 else "bounce"
+        yield "w(x)" if frame.terms > 1 else "w", f"rise of the sprung body at station x [m]: {shapes}"
         if frame.terms > 1:
             yield "w_x(x)", "its slope [-]; x from the front axle, rearward"
         if frame.terms > 2:
             yield "w_xx(x)", "its curvature [1/m]"
-        for coordinate in self.vehicle.coordinates[frame.terms :]:
-            name = _plain_name(coordinate)
-            yield (
-                f"y_{name}",
-                f"turn of the {name} [rad]" if name.endswith(" pitch") else f"rise of the {name} [m]",
-            )
-        for road in self.vehicle.roads:
-            name = road.partition(".")[2]
+        for name in map(_plain_name, self.vehicle.coordinates[frame.terms :]):
+            yield f"y_{name}", f"turn of {name} [rad]" if name.endswith(" pitch") else f"rise of {name} [m]"
+        for name in (road.partition(".")[2] for road in self.vehicle.roads):
             yield f"u_{name}", f"height of the road under the {name} axle [m]"
         yield "'", "rate of change in time"
 
@@ -184,10 +166,8 @@ def _pieces(vehicle: Vehicle, row: Row) -> list[Piece]:
     pieces = _of_frame(vehicle, np.array(own, dtype=float)) if any(own) else []
     for coordinate, share in row.items():
         if coordinate not in frame.coordinates and share:
-            name = (
-                f"u_{coordinate.partition('.')[2]}" if coordinate in roads else f"y_{_plain_name(coordinate)}"
-            )
-            pieces.append((float(share), name))
+            below = coordinate.partition(".")[2] if coordinate in roads else _plain_name(coordinate)
+            pieces.append((float(share), f"{'u' if coordinate in roads else 'y'}_{below}"))
     return sorted(pieces, key=lambda piece: piece[0] < 0)
 
 
@@ -215,9 +195,7 @@ def _of_two(vehicle: Vehicle, own: Any) -> list[Piece]:
             mean = 0.5 * (vehicle.frame.row(one.station) + vehicle.frame.row(two.station))
             if _same(vehicle, own, own[0], mean):
                 return [(float(own[0]) / 2, f"w({_station(axle.station)})") for axle in (one, two)]
-    return [
-        (float(v), f"q_{_plain_name(c)}") for c, v in zip(vehicle.frame.coordinates, own, strict=True) if v
-    ]
+    return [(float(v), f"q_{c}") for c, v in zip(vehicle.frame.coordinates, own, strict=True) if v]
 
 
 def _same(vehicle: Vehicle, own: Any, scale: float, row: Row) -> bool:
@@ -241,16 +219,11 @@ def _sum_of(pieces: list[Piece], rate: bool) -> tuple[str, str]:
     for share, name in pieces:
         sign = ("- " if share < 0 else "+ ") if plain else ("-" if share < 0 else "")
         size = "" if abs(abs(share) - 1) < CLOSE else f"{abs(share):.4g} "
-        motion = _rate_of(name) if rate else name
+        motion = f"{name[0]}'{name[1:]}" if rate else name  # y_cab -> y'_cab
         gap = " " if plain else ""
         plain += f"{gap}{sign}{size}{_symbol_text(motion)}"
         html += f"{gap}{sign.replace('-', '−')}{size}{_symbol_html(motion)}"
     return plain, html
-
-
-def _rate_of(name: str) -> str:
-    """w(3 m) -> w'(3 m), y_cab -> y'_cab."""
-    return f"{name[0]}'{name[1:]}"
 
 
 def _symbol_text(symbol: str) -> str:
@@ -310,13 +283,16 @@ class Symbolic:
 
 def symbols(vehicle: Vehicle) -> Symbolic:
     """The matrices of a vehicle in symbols, assembled by the same lines as the numbers."""
-    import sympy
+    import sympy  # type: ignore[import-untyped]
 
     totals: dict[str, float] = {}
     for part, name in named(vehicle):
         totals[name] = totals.get(name, 0.0) + float(part.value)
     known = {name: sympy.Symbol(name.replace(" ", "_"), positive=True) for name in totals}
-    parts = [replace(p, value=p.value / totals[name] * known[name]) for p, name in named(vehicle)]
+    parts = [
+        replace(p, value=(p.value / totals[name] if totals[name] else 1.0) * known[name])
+        for p, name in named(vehicle)
+    ]
     kinds: tuple[Kind, ...] = ("mass", "damper", "spring")
     m, c, k = (sympy.Matrix(assemble(parts, kind, vehicle.coordinates)) for kind in kinds)
     return Symbolic(vehicle.coordinates, m, c, k, {known[name]: total for name, total in totals.items()})

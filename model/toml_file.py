@@ -11,6 +11,7 @@ from .faults import CounterbounceError, Fault, nearest
 
 LARGEST = 500_000  # bytes of a case file
 DEEPEST = 8  # tables in tables
+MOST = 4000  # keys and items of lists
 
 
 def _single(file: str, line: int | None, wanted: str, near: str = "") -> CounterbounceError:
@@ -57,16 +58,20 @@ def read_tables(text: str, file: str) -> dict[str, Any]:
         words = str(error).replace(found[0], f" in column {found[2]}") if found else str(error)
         line = int(found[1]) if found else text.count("\n") + 1 if "end of document" in words else None
         raise _single(file, line, f"not TOML: {words}"[:300]) from None
-    if _depth(raw) > DEEPEST:
-        raise _single(file, None, f"tables in tables more than {DEEPEST} deep")
+    _check_size(raw, file)
     return raw
 
 
-def _depth(raw: dict[str, Any]) -> int:
+def _check_size(raw: dict[str, Any], file: str) -> None:
+    """Refuses what no person would write, before anything looks at it key by key."""
     level: list[Any] = [raw]
-    depth = 0
-    while level and depth <= DEEPEST:
+    depth = count = 0
+    while level:
         depth += 1
-        inner = [item.values() if isinstance(item, dict) else item for item in level]
-        level = [value for values in inner for value in values if isinstance(value, dict | list)]
-    return depth
+        inner = [value for item in level for value in (item.values() if isinstance(item, dict) else item)]
+        count += len(inner)
+        if depth > DEEPEST:
+            raise _single(file, None, f"tables in tables more than {DEEPEST} deep")
+        if count > MOST:
+            raise _single(file, None, f"more than {MOST} keys and items: this is no case file")
+        level = [value for value in inner if isinstance(value, dict | list)]

@@ -119,6 +119,7 @@ def nearest_unit(unit: str, wanted: str) -> str:
     return near if near != unit else ""
 
 
+@cache
 def _fits(unit: str, wanted: str) -> bool:
     try:
         return factor(unit, wanted) > 0

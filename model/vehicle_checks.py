@@ -218,11 +218,13 @@ def _circle(body: BodyTable, names: dict[str, BodyTable]) -> bool:
 
 
 def _points(file: CaseFile) -> Iterator[Finding]:
+    known = carriers(file)
     turning = ["frame", *(b.name for b in file.body if b.pitch_inertia or not b.mounts)]
     for index, point in enumerate(file.point):
         key: Key = ("point", index)
-        yield from unknown((*key, "on"), point.on, carriers(file), "body or axle")
-        if point.direction == "fore-aft" and (kind_of(file) == "quarter" or point.on not in turning):
+        yield from unknown((*key, "on"), point.on, known, "body or axle")
+        still = kind_of(file) == "quarter" or point.on not in turning
+        if point.direction == "fore-aft" and still and point.on in known:
             wanted = "fore-aft comes from pitch, and what it is on does not pitch"
             yield Finding((*key, "direction"), '"fore-aft"', wanted, others=((*key, "on"),))
         yield from _point_pairs(key, point)

@@ -17,12 +17,14 @@ from .kinds import (
     NeedsLength,
     NeedsMass,
     NeedsRate,
+    Overhang,
     Pressure,
     Quantity,
     Rate,
     Ratio,
     Station,
     Table,
+    Wheelbase,
     Word,
     as_bending,
     as_damping,
@@ -42,7 +44,7 @@ class VehicleTable(Table):
     model: ModelKind | None = key(
         "quarter (one axle), half (rigid) or bending (a frame that bends)", None, "half"
     )
-    wheelbase: Length = key("first axle to last, in place of the axles' stations", None, "3.8 m")
+    wheelbase: Wheelbase = key("first axle to last, in place of the axles' stations")
     sprung_mass: Mass = key("all that the springs carry, as far as the axle loads include it", None, "6.2 t")
     centre_of_gravity: Station = key("station of the sprung mass", None, "2.1 m")
     pitch_inertia: Inertia = key("of the sprung mass about its own centre of gravity")
@@ -85,8 +87,8 @@ class SegmentTable(Table):
 class FrameTable(Table):
     """The frame, if it is to bend: stiffness by one of four ways, or assumed where none is given."""
 
-    front_overhang: Length = key("beyond the first axle")
-    rear_overhang: Length = key("beyond the last axle")
+    front_overhang: Overhang = key("beyond the first axle")
+    rear_overhang: Overhang = key("beyond the last axle")
     bending_stiffness: Bending = key("of both rails together")
     rail: RailTable | None = key("two channel rails of steel, by their section")
     free_free: FreeFreeTable | None = key("the bare frame hung free, by its first bending")

@@ -28,12 +28,24 @@ def gate(one: Host) -> Verdict | None:
         return say(
             Outcome.INSPECT_FIRST, "loose", why="A shake felt in the steering is a matter of the steering."
         )
-    if complaint is not None and complaint.direction not in ("vertical", "fore-aft"):
-        kind = "roll or tramp of an axle" if complaint.direction != "twist" else "torsion of the frame"
+    if complaint is not None and (kind := _outside(one, complaint.direction)):
         return say(Outcome.OUTSIDE_THE_MODEL, direction=complaint.direction, kind=kind)
     if (bending := _soft_frame(one)) is not None:
         return say(Outcome.INSPECT_FIRST, "frame", frequency=show.show(bending, "frequency"))
     return None
+
+
+def _outside(one: Host, direction: str) -> str | None:
+    """What a shake of this direction is, where the model does not know it."""
+    if direction == "fore-aft" and any(p.direction == "fore-aft" for p in one.vehicle.watched):
+        return None  # pitch at head height is in the model, surge along the road is not
+    kinds = {
+        "side to side": "lateral motion or roll of the body",
+        "roll": "roll of the body or tramp of an axle",
+        "twist": "torsion of the frame",
+        "fore-aft": "surge along the road; a point with a height and direction fore-aft would show pitch",
+    }
+    return kinds.get(direction)
 
 
 def _soft_frame(one: Host) -> float | None:
@@ -117,8 +129,8 @@ def _elsewhere(comparison: Comparison, show: Display) -> str:
     worst = comparison.elsewhere
     if worst is None or worst.after <= NO_WORSE * worst.before:
         return "no other speed gets worse by more than a twentieth"
-    speed, levels = show.show(worst.speed, "speed", 2), (worst.before, worst.after)
-    before, after = (show.show(level, "acceleration", 2) for level in levels)
+    before, after = (show.show(level, "acceleration", 2) for level in (worst.before, worst.after))
+    speed = speed_text((worst.speed, worst.speed), show)
     return f"beside the band, at {speed}, {worst.point} goes from {before} to {after}"
 
 
@@ -131,7 +143,8 @@ def _why_not(one: Host, sized: Sized, bounds: Bounds, progress: Progress) -> Ver
         found = size(one, replace(bounds, **changes))  # type: ignore[arg-type]
         return found if found and found.reduction >= worth and not found.broken else None
 
-    if bounds.stroke is not None and (found := without(stroke=None, clearance=None)):
+    room = bounds.stroke is not None or bounds.clearance is not None
+    if room and (found := without(stroke=None, clearance=None)):
         stroke = one.case.display.show(found.stroke, "small_length")
         return say(Outcome.STROKE, could=percent(found.reduction), stroke=stroke, **facts)
     if found := without(elsewhere=False):

@@ -17,6 +17,7 @@ import pytest
 
 from counterbounce.model import case as case_files
 from counterbounce.model.matrices import matrices
+from counterbounce.model.modes import modes
 from counterbounce.model.numbers import Known, Numbers
 from counterbounce.model.plan import AxlePlan, BodyPlan, LinkPlan, MountPlan, Plan, PointPlan
 from counterbounce.model.road import Input, Joints, Roads, Wave, inputs
@@ -193,7 +194,7 @@ def vehicle_named(name: str) -> Built:
     return VEHICLES[name]()
 
 
-@pytest.fixture(params=VEHICLES, name="built")
+@pytest.fixture(params=VEHICLES, name="built", scope="session")
 def each_vehicle(request: pytest.FixtureRequest) -> Built:
     return vehicle_named(request.param)
 
@@ -268,3 +269,14 @@ def rescaled() -> Callable[..., Vehicle]:
 def frequencies() -> np.ndarray:
     """[Hz] where responses are compared: on no natural frequency of an undamped vehicle."""
     return np.geomspace(0.313, 24.7, 60)
+
+
+@pytest.fixture(scope="session")
+def bounce_over_pitch() -> Callable[[Vehicle, float], np.ndarray]:
+    """Rise at a station over the pitch there [m/rad], nose-down positive, in each undamped mode."""
+
+    def ratio(vehicle: Vehicle, station: float) -> np.ndarray:
+        found = modes(vehicle)
+        return found.shape_at(vehicle.frame.row(station)) / found.shape_at(vehicle.frame.slope(station))
+
+    return ratio

@@ -12,9 +12,9 @@ from counterbounce.model.speeds import critical_speeds
 RANGE = (5.0, 45.0)
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def met(built, rescaled):
-    """Critical speeds of a sine road, damping lowered to a twentieth so that every mode has a peak of its own."""
+    """Critical speeds of two sine roads; damping a twentieth of what it is, so that every mode shows."""
     vehicle = rescaled(built.vehicle, damper=0.05)
     causes = [replace(c, per_metre=p) for c in built.causes[:1] for p in (0.25, 0.6)]
     found, ready = modes(vehicle), dynamics(vehicle)
@@ -78,9 +78,16 @@ def test_levels_scale_with_the_input_and_speeds_do_not(built, met):
         assert two.typical == pytest.approx(2 * one.typical, rel=1e-9)
 
 
-def test_the_peak_is_the_level_there(built, met):
-    """The polished peak against a sweep at that very speed."""
-    _, ready, _, critical = met
-    for one in [c for c in critical if c.peak is not None][:6]:
-        level = sweep(ready, [one.cause], np.array([one.peak]), [one.point]).typical[0, 0, 0]
-        assert one.typical == pytest.approx(level, rel=0.02)  # a parabola through three speeds 0.3 % apart
+def test_the_peak_is_the_level_there_and_no_more_lies_beside_it(built):
+    """The polished peak of a vehicle as it is, against sweeps at that very speed and close by."""
+    found, ready = modes(built.vehicle), dynamics(built.vehicle)
+    critical = critical_speeds(ready, found, built.causes, built.vehicle.watched, RANGE)
+    peaked = [c for c in critical if c.peak is not None and found.damping_ratio[c.mode] > 0.01]
+    if not peaked:
+        pytest.skip("undamped, or every mode hides behind another")
+    for one in peaked[:6]:
+        near = one.peak * np.array([0.997, 0.999, 1.0, 1.001, 1.003])
+        level = sweep(ready, [one.cause], near, [one.point]).typical[0, :, 0]
+        # a parabola through three speeds 0.3 % apart, over a peak at least 2 % wide
+        assert one.typical == pytest.approx(level[2], rel=2e-3)
+        assert level.max() <= 1.002 * one.typical

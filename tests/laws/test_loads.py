@@ -27,15 +27,3 @@ def test_moments_about_the_first_axle_balance(built, changes):
     stations = np.array([axle.station for axle in built.vehicle.axles])
     for station, change in changes:
         assert change @ stations == pytest.approx(100.0 * station, abs=1e-6)
-
-
-def test_a_load_sharing_pair_shares(built):
-    """What stands on the sprung body loads both axles of a pair alike, wherever it stands."""
-    pairs = built.plan.load_sharing
-    if not pairs:
-        pytest.skip("no load-sharing pair")
-    names, system = [axle.name for axle in built.vehicle.axles], matrices(built.vehicle)
-    for end in ("front end", "rear end"):
-        change = load_change(system, built.vehicle.points[end].row, 100.0)
-        first, second = (change[names.index(name)] for name in pairs[0])
-        assert first == pytest.approx(second, rel=1e-9)

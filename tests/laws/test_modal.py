@@ -7,12 +7,12 @@ from counterbounce.model.matrices import matrices
 from counterbounce.model.modes import modes, pole_sensitivity
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def found(built):
     return modes(built.vehicle)
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def system(built):
     return matrices(built.vehicle)
 

@@ -10,7 +10,7 @@ from counterbounce.model.points import dense
 from counterbounce.model.response import dynamics, plain_receptance, sweep
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def ready(built):
     return dynamics(built.vehicle)
 

@@ -37,7 +37,7 @@ def test_a_faster_clock(built, rescaled, frequencies):
 
 
 def test_longer_at_the_same_masses_and_springs(built, frequencies):
-    """Lengths by a factor, inertias by its square, bending stiffness by its cube: nothing vertical changes."""
+    """Inertias by the square of a length, bending stiffness by its cube: nothing vertical changes."""
     if built.numbers.rules:
         pytest.skip("estimates know the length of real vehicles")
     given = {}

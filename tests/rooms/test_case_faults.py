@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from counterbounce.model import case
 from counterbounce.model.case import load, parse
 from counterbounce.model.faults import CounterbounceError, Fault
 
@@ -108,16 +109,44 @@ def test_all_faults_come_at_once_in_order_of_their_lines():
 
 
 def test_what_hangs_on_a_broken_key_is_not_reported_twice():
-    assert [f.key for f in faults_of(changed(PLACARD, ('load = "2.61 t', 'load = "2.61 q')))] == [
-        "axle.front.load"
-    ]
-    assert [f.line for f in faults_of(changed(PLACARD, ('name = "cab"', "name = 3")))] == [
-        line_with(PLACARD, 'name = "cab"')
-    ]
+    found = faults_of(changed(PLACARD, ('load = "2.61 t', 'load = "2.61 q')))
+    assert [fault.key for fault in found] == ["axle.front.load"]
+    (fault,) = faults_of(PLACARD.replace('"cab"', '"c.ab"'))  # points are on it
+    assert (fault.key, fault.line) == ("body.c.ab.name", line_with(PLACARD, 'name = "cab"'))
+
+
+def test_a_number_that_is_missing_is_missing_once():
+    found = faults_of(changed(VAN, ('load = "1.5 t"\n', "")))  # much hangs on it
+    assert [fault.key for fault in found] == ["axle.rear.load"]
+
+
+def test_numbers_that_divide_by_nothing_are_faults():
+    text = """
+name = "Flat"
+[vehicle]
+sprung_mass = "1 t"
+centre_of_gravity = "0 m"
+[axle.a]
+station = "0 m"
+tyre = "225/70R19.5"
+[axle.b]
+station = "0 m"
+tyre = "225/70R19.5"
+"""
+    assert [(fault.key, fault.line) for fault in faults_of(text)] == [("axle.b.station", 10)]
+
+
+def test_a_vehicle_that_cannot_be_put_together_is_a_fault(monkeypatch):
+    def no_vehicle(*_):
+        raise ZeroDivisionError("float division by zero")
+
+    monkeypatch.setattr(case, "build", no_vehicle)
+    (fault,) = faults_of(VAN)
+    assert "these numbers make no vehicle" in fault.wanted
 
 
 def test_no_more_faults_than_anyone_reads():
-    found = faults_of(VAN + "[frame]\n" + "\n".join(f"key{i} = 1" for i in range(5000)))
+    found = faults_of(VAN + "[frame]\n" + "\n".join(f"key{i} = 1" for i in range(2000)))
     assert len(found) == 101
     assert "more faults" in found[-1].wanted
 
@@ -179,3 +208,10 @@ def test_files_that_cannot_be_read(tmp_path):
     assert "not a file" in fault("/dev/null").wanted
     assert fault(str(tmp_path / "a\0b")).wanted
     assert fault(tmp_path / "truck.toml" / "x").wanted
+
+
+def test_a_file_that_no_person_wrote_is_refused_before_it_is_read_key_by_key():
+    (fault,) = faults_of(VAN + "".join(f"k{i} = 1\n" for i in range(5000)))
+    assert "no case file" in fault.wanted
+    (fault,) = faults_of(VAN + "k" * 100_000 + " = 1")
+    assert len(str(fault)) < 300

@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 
 from counterbounce.model.case import load, parse
+from counterbounce.model.numbers import NORMAL_95
 
 CASES = Path(__file__).parents[1] / "cases"
 TANDEM = (CASES / "bending_explicit.toml").read_text(encoding="utf-8")
+VAN = (CASES / "van.toml").read_text(encoding="utf-8")
 SALOON = (CASES / "b7_large_saloon.toml").read_text(encoding="utf-8")
 
 
@@ -52,6 +54,19 @@ def test_stations_are_uncertain_by_a_length():
     assert numbers.known("axle.rear 1.station").half == pytest.approx(0.020)
     assert numbers.known("axle.rear 2.station").half == pytest.approx(0.010)
     assert numbers.known("axle.rear 1.station").law == "shift"
+    assert numbers.known("frame.front_overhang").half == pytest.approx(0.020)
+
+
+def test_a_wheelbase_is_as_uncertain_as_the_station_that_it_gives():
+    numbers = parse(VAN).numbers
+    assert numbers.known("vehicle.wheelbase").half == pytest.approx(0.020)
+    moved = numbers.with_scores({"vehicle.wheelbase": NORMAL_95})
+    assert moved["axle.rear.station"] == pytest.approx(3.020)
+
+
+def test_dual_wheels_are_four_tyres():
+    numbers = parse(TANDEM).numbers
+    assert [numbers[f"axle.{name}.tyres"] for name in ("front", "rear 1")] == [2.0, 4.0]
 
 
 def test_a_pitch_inertia_keeps_the_origin_of_what_it_was_written_as():

@@ -1,0 +1,78 @@
+"""Before, after, and the same weight as plain ballast."""
+
+import numpy as np
+import pytest
+
+from counterbounce.model.response import dynamics, sweep
+from counterbounce.sizing.absorber import Damper, tuned, with_ballast, with_damper
+from counterbounce.sizing.before_after import Comparison, compare
+
+SPEEDS = np.linspace(8.0, 33.0, 251)
+BAND = (23.0, 26.0)
+
+
+@pytest.fixture
+def built(fleet):
+    return fleet("bending")
+
+
+def test_all_three_are_vehicles_swept(built):
+    hung = tuned("rear end", 30.0, 6.4, 0.1)
+    found = compare(built.vehicle, hung, built.causes, SPEEDS, BAND)
+    three = (
+        built.vehicle,
+        with_damper(built.vehicle, hung),
+        with_ballast(built.vehicle, "rear end", 30.0),
+    )
+    for levels, vehicle in zip((found.before, found.after, found.ballast), three, strict=True):
+        swept = sweep(dynamics(vehicle), built.causes, SPEEDS, built.vehicle.watched).total()
+        assert np.array_equal(levels, swept)
+
+
+def test_a_damper_of_no_consequence(built):
+    """A gram: nothing changes, and no other speed gets worse."""
+    found = compare(built.vehicle, Damper("rear end", 1e-3, 1.6, 1e-3), built.causes, SPEEDS, BAND)
+    assert found.reduction == pytest.approx(0.0, abs=1e-4)
+    assert found.ballast_reduction == pytest.approx(0.0, abs=1e-4)
+    assert found.elsewhere.ratio == pytest.approx(1.0, abs=1e-3)
+    assert found.elsewhere.allowed
+
+
+def made(before, after, ballast=None, band=(2.0, 3.0)):
+    before, after = np.array(before), np.array(after)
+    points = [type("P", (), {"name": n}) for n in ("floor", "seat")]
+    speeds = np.arange(1.0, 1.0 + len(before))
+    return Comparison(speeds, tuple(points), before, after, before if ballast is None else ballast, band)
+
+
+def test_largest_over_points_and_band_is_compared():
+    one = made(
+        [[9.0, 9.0], [1.0, 2.0], [4.0, 1.0], [9.0, 9.0]], [[1.0, 1.0], [2.0, 3.0], [1.0, 1.0], [1.0, 1.0]]
+    )
+    assert one.inside.tolist() == [False, True, True, False]
+    assert one.reduction == pytest.approx(1 - 3.0 / 4.0)
+    assert one.point.name == "floor"
+
+
+def test_ballast_may_make_it_worse():
+    one = made([[1.0, 1.0]] * 4, [[1.0, 1.0]] * 4, np.full((4, 2), 1.25))
+    assert one.ballast_reduction == pytest.approx(-0.25)
+
+
+def test_the_worst_speed_outside_the_band():
+    """Speed 4 rises from 1.0 to 1.3 at the seat; in the band 1.2 is left, and 1.05 times 1.0 is less."""
+    one = made(
+        [[1.0, 1.0], [4.0, 4.0], [4.0, 4.0], [1.0, 1.0]], [[1.0, 1.1], [1.2, 1.0], [1.0, 1.0], [0.9, 1.3]]
+    )
+    worst = one.elsewhere
+    assert (worst.speed, worst.point, worst.before, worst.after) == (4.0, "seat", 1.0, 1.3)
+    assert worst.ratio == pytest.approx(1.3)
+    assert not worst.allowed
+    kept = made(
+        [[1.0, 1.0], [4.0, 4.0], [4.0, 4.0], [1.0, 1.0]], [[1.0, 1.1], [1.2, 1.0], [1.0, 1.0], [0.9, 1.2]]
+    )
+    assert kept.elsewhere.allowed
+
+
+def test_a_band_as_wide_as_the_road_has_no_elsewhere():
+    assert made([[1.0, 1.0]] * 3, [[1.0, 1.0]] * 3, band=(0.0, 9.0)).elsewhere is None
