@@ -11,7 +11,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model.modes import frequency_doubt
 from ..model.numbers import Known
 from ..model.points import Point
 from ..model.speeds import CriticalSpeed
@@ -99,9 +98,8 @@ def doubts(a: Assessment) -> list[tuple[str, float]]:
     """The numbers whose spread moves the target's frequency most: path, half a 95 % width as a share [-]."""
     if a.host.target is None:
         return []
-    found = frequency_doubt(a.host.vehicle, a.host.modes, a.case.numbers)
     mode = a.host.target.critical.mode
-    widths = [(path, float(np.expm1(abs(width[mode])))) for path, width in found.items()]
+    widths = [(path, float(np.expm1(abs(width[mode])))) for path, width in a.host.doubt.items()]
     return sorted((w for w in widths if w[1] > 1e-3), key=lambda w: -w[1])[:5]
 
 

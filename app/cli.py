@@ -105,7 +105,9 @@ def run(arguments: list[str]) -> int:
     except (click.Abort, KeyboardInterrupt):
         click.echo("interrupted", err=True)
         return INTERRUPTED
-    except BrokenPipeError:  # whoever read us has read enough
+    except SystemExit:  # so click says that whoever read us has read enough
+        return ANSWERED
+    except BrokenPipeError:  # the same, at the last flush
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return ANSWERED
     except Exception as failure:

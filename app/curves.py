@@ -63,5 +63,5 @@ def _csv(header: Sequence[str], rows: Iterable[Iterable[Any]]) -> str:
     to = io.StringIO()
     writer = csv.writer(to, lineterminator="\n")
     writer.writerow(header)
-    writer.writerows([["" if v is None else v for v in plain(list(row))] for row in rows])
+    writer.writerows(plain(list(row)) for row in rows)  # null is written as nothing
     return to.getvalue()

@@ -18,11 +18,7 @@ from .tables import Table, change, fine_percent, level, percent
 
 def damper_table(a: Assessment) -> Table:
     """The damper to build, beside where a textbook would start."""
-    title = (
-        "What to build"
-        if a.verdict.good
-        else "The best damper found: not to be built before the answer is settled"
-    )
+    title = "What to build" if a.verdict.good else "Not to be built before the answer is settled"
     columns = ("", "the damper", "a textbook would start at")
     if a.sized is None or a.host.target is None:
         return Table(title, columns, ())

@@ -38,9 +38,7 @@ def _fill(beside: Path, files: Mapping[str, bytes]) -> None:
     for name, content in files.items():
         (beside / name).write_bytes(content)
     (beside / MARKER).write_text(json.dumps(sorted(files)) + "\n", encoding="utf-8")
-    beside.chmod(
-        0o777 & ~_umask()
-    )  # a temporary folder is for its owner only; a result is like any other file
+    beside.chmod(0o777 & ~_umask())  # made for its owner only; a result is like any other file
 
 
 def _umask() -> int:

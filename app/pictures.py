@@ -118,7 +118,7 @@ def _side(axes: Axes, view: SideView, a: Assessment) -> None:
     for box in view.boxes:
         if not box.rigid:
             middle = box.foot + box.rise + box.height / 2
-            axes.text(box.station, middle, fill(box.name, 12), ha="center", va="center", fontsize=9)
+            axes.text(box.station, middle, fill(box.name, 12), ha="center", va="center", fontsize=9, zorder=5)
 
 
 def _draw(axes: Axes, drawn: Outline, colour: str, width: float) -> None:
@@ -131,6 +131,8 @@ def _draw(axes: Axes, drawn: Outline, colour: str, width: float) -> None:
             (x.min() + x.max()) / 2, (y.min() + y.max()) / 2, marker="o", markersize=2.2 * width, color=colour
         )
     for x, y in drawn.boxes:
-        axes.plot(x, y, color=colour, linewidth=width)
+        if colour != GHOST:  # what lies behind a body shows through faintly, and its name can be read
+            axes.fill(x, y, color="white", alpha=0.85, linewidth=0, zorder=3)
+        axes.plot(x, y, color=colour, linewidth=width, zorder=4 if colour != GHOST else 2)
     for x, y in drawn.lumps:
         axes.fill(x, y, color=colour, alpha=0.7, linewidth=0)

@@ -57,6 +57,11 @@ class Box:
     base_rise: float
     rigid: bool
 
+    @property
+    def near(self) -> float:
+        """Height [m] of its side that its mounts reach, at rest."""
+        return self.foot if self.foot >= self.base else self.foot + self.height
+
 
 @dataclass(frozen=True)
 class SideView:
@@ -146,12 +151,13 @@ def _boxes(a: Assessment, shape: Mapping[str, float]) -> list[Box]:
         base, smaller = (FRAME_HEIGHT, 1.0) if under is None else (under.foot, 0.4)
         length, height = (_length(a, body), BODY_HEIGHT) if body.mounts else (LUMP, LUMP)
         carried = vehicle.frame.row(point.station) if under is None else vehicle.points[body.on].row
+        foot = _foot(point.station, length * smaller, base, smaller, boxes, body)
         boxes[body.name] = Box(
             body.name,
             point.station,
             length * smaller,
-            height * smaller,
-            base + (GAP * smaller if body.mounts else 0.0),
+            height * smaller / (2 if foot < base else 1),
+            foot,
             _motion(point.row, shape),
             _motion(_slope(a, body.name, point.station), shape),
             base,
@@ -159,6 +165,17 @@ def _boxes(a: Assessment, shape: Mapping[str, float]) -> list[Box]:
             not body.mounts,
         )
     return list(boxes.values())
+
+
+def _foot(
+    station: float, length: float, base: float, size: float, boxes: dict[str, Box], body: BodyPlan
+) -> float:
+    """Above what it stands on; below it where a body listed before stands there already."""
+    if not body.mounts:
+        return base
+    others = [b for b in boxes.values() if not b.rigid and b.base == base]
+    crowded = any(abs(b.station - station) < (b.length + length) / 2 for b in others)
+    return base - (0.5 * GAP + BODY_HEIGHT / 2) * size if crowded else base + GAP * size
 
 
 def _length(a: Assessment, body: BodyPlan) -> float:
@@ -209,7 +226,7 @@ def outline(view: SideView, moved: float) -> Outline:
         _upright(w.station, w.radius + moved * w.rise, top) for w, top in zip(view.wheels, hung, strict=True)
     ]
     springs += [
-        _upright(b.station, b.base + moved * b.base_rise, b.foot + moved * b.rise)
+        _upright(b.station, b.base + moved * b.base_rise, b.near + moved * b.rise)
         for b in view.boxes
         if not b.rigid
     ]

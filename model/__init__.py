@@ -3,6 +3,7 @@
 In reading order, which is also the rule for imports: a file uses only what stands above it.
 
     faults       every fault of an input at once: where, what came, what was wanted
+    unit_names   what one written unit is of the unit wanted; the only file that knows pint
     units        the door: "4.2 t" comes in, 4200.0 kg stays; a bare number is refused
     numbers      every number with its origin, spread and source; the resolver and its ledger
     comfort      what a person feels of it: the frequency weightings of ISO 2631-1
@@ -15,13 +16,15 @@ In reading order, which is also the rule for imports: a file uses only what stan
     carriers     what points ride on, and how everything follows when it moves
     building     a plan and its numbers in, a vehicle out
     tyres        a size on the sidewall to diameters and rolling circumference
+    axle_estimates what an axle carries, weighs and stands on: the cited rules
     estimates    placard facts to numbers: the cited rules
     road         wheel orders, joints and waves: what the road asks at a speed
-    schema       the keys that a case file may hold
+    casefile/    what stands in a case file: its keys, its faults, and what it means
     case         a case file in, a case out, or every fault of the file at once
     matrices     M, C and K, in numbers or in symbols
     sheet        the equation sheet: one energy term a line, from the same parts
     modes        frequencies, damping, shapes, names, and which part holds or loses the energy
+    doubt        how far the spread of each number moves each natural frequency
     settle       a finished vehicle: as many frame shapes as it needs, and its losses as dampers
     response     motion of each watched point, along frequency and along speed
     speeds       where the road meets a mode: the critical speeds, worst first

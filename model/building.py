@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from .carriers import Carrier, following
-from .distribution import LineMass, line_mass, sprung_frame
+from .distribution import LineMass, line_mass, sprung_frame, stiffness_path
 from .faults import CounterbounceError, Fault, nearest
 from .numbers import Missing, Numbers
 from .parts import Part, damper, mass, spring
@@ -110,7 +110,7 @@ class _Builder:
                 tyre_rate,
                 tyre_damping,
                 self.optional(f"{path}.circumference"),
-                self.optional(f"{path}.contact_length"),
+                None if axle.massless else self.optional(f"{path}.contact_length"),
                 1 if self.plan.kind == "quarter" else 2,
                 axle.tyres,
                 axle.driven,
@@ -119,13 +119,13 @@ class _Builder:
 
     def _share_load(self, first: str, second: str) -> None:
         """An equaliser: one spring against the mean of both axles, so that both always carry the same."""
-        rate = sum(self.numbers[f"axle.{name}.spring_rate"] for name in (first, second))
         stations = [self.numbers[f"axle.{name}.station"] for name in (first, second)]
         upper = 0.5 * (self.frame.row(stations[0]) + self.frame.row(stations[1]))
         lower = 0.5 * (at(f"axle.{first}") + at(f"axle.{second}"))
-        self.parts.append(
-            spring(f"{first} and {second} springs", rate, upper, lower, path=f"axle.{first}.spring_rate")
-        )
+        for name in (first, second):
+            path = f"axle.{name}.spring_rate"
+            rate = self.numbers[path]
+            self.parts.append(spring(f"{first} and {second} springs", rate, upper, lower, path=path))
 
     # --- bodies -----------------------------------------------------------------------------------------
 
@@ -195,11 +195,11 @@ class _Builder:
         stations, weights = self.frame.gauss()
         loss = self.optional("frame.loss_factor") or 0.0
         values = weights * self.frame.stiffness(stations)
-        for value, curvature in zip(values, self.frame.curvature(stations), strict=True):
+        curvatures = self.frame.curvature(stations)
+        for x, value, curvature in zip(stations, values, curvatures, strict=True):
             row = Row(zip(self.frame.coordinates, curvature.tolist(), strict=True))
-            self.parts.append(
-                Part("spring", "frame bending", float(value), row, loss, "frame.bending_stiffness")
-            )
+            path = stiffness_path(self.plan, self.frame, x)
+            self.parts.append(Part("spring", "frame bending", float(value), row, loss, path))
 
     # --- points and links --------------------------------------------------------------------------------
 

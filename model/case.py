@@ -10,17 +10,17 @@ from typing import Any
 import numpy as np
 
 from .building import build
-from .checks import findings
-from .facts import numbers_of, plan_of, units_written
+from .casefile.checks import findings
+from .casefile.facts import numbers_of, plan_of, units_written
+from .casefile.key_faults import NO_SUCH_KEY, Finding, read_keys, related
+from .casefile.lines import Key, key_lines, line_of
+from .casefile.needs import impossible_numbers, key_of, missing_numbers
+from .casefile.schema import CaseFile, ComplaintTable, InputsTable, LimitsTable, SpeedTable, json_schema
+from .casefile.toml_file import decoded, read_bytes, read_tables
 from .faults import CounterbounceError, Fault
-from .key_faults import NO_SUCH_KEY, Finding, read_keys, related
-from .lines import Key, key_lines, line_of
-from .needs import impossible_numbers, key_of, missing_numbers
 from .numbers import Missing, Numbers
 from .plan import Plan
 from .road import Driveline, Joints, Roads, Wave, WheelFault
-from .schema import CaseFile, ComplaintTable, InputsTable, LimitsTable, SpeedTable, json_schema
-from .toml_file import decoded, read_bytes, read_tables
 from .units import Display, Reading, display_of, shorten
 
 __all__ = ["Case", "Complaint", "Limits", "json_schema", "load", "parse"]

@@ -74,6 +74,13 @@ def sprung_frame(plan: Plan, numbers: Numbers, terms: int) -> Frame:
     )
 
 
+def stiffness_path(plan: Plan, frame: Frame, station: float) -> str:
+    """The resolver's path of the bending stiffness at a station [m]."""
+    if not plan.segments:
+        return "frame.bending_stiffness"
+    return f"frame.segment.{sum(b < station for b in frame.breaks) + 1}.bending_stiffness"
+
+
 def line_mass(plan: Plan, numbers: Numbers, frame: Frame) -> LineMass:
     """What is left of the sprung mass once the listed bodies that it includes are taken out.
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.polynomial import legendre
@@ -18,6 +18,9 @@ from numpy.typing import NDArray
 from .points import Row
 
 Floats = NDArray[np.float64]
+
+
+quadrature = cache(legendre.leggauss)
 
 
 def coordinate_names(terms: int) -> tuple[str, ...]:
@@ -66,7 +69,7 @@ class Frame:
         end = self.rear if upto is None else upto
         inner = sorted(b for b in self.breaks if self.front < b < end)
         edges = np.array([self.front, *inner, end])
-        points, weights = legendre.leggauss(self.terms + 4)
+        points, weights = quadrature(self.terms + 4)
         half = np.diff(edges)[:, None] / 2
         return (edges[:-1, None] + (points + 1) * half).ravel(), (weights * half).ravel()
 
@@ -121,13 +124,21 @@ class Frame:
     def row(self, station: float) -> Row:
         """The row of a point at a station [m]; beyond an end it rides on the end's rise and slope."""
         near = min(max(station, self.front), self.rear)
-        arm = station - near
-        values = self.rise([near])[0]
-        if arm:
-            values = values + arm * (self._slope_raw(near) @ self._change)
+        values = self._rise(near)
+        if station != near:
+            values = values + (station - near) * self._slope(near)
         return Row(zip(self.coordinates, values.tolist(), strict=True))
 
     def slope(self, station: float) -> Row:
         """The row of the slope d rise / d station [1/m] at a station [m]; constant beyond an end."""
         near = min(max(station, self.front), self.rear)
-        return Row(zip(self.coordinates, (self._slope_raw(near) @ self._change).tolist(), strict=True))
+        return Row(zip(self.coordinates, self._slope(near).tolist(), strict=True))
+
+    @cached_property
+    def _rise(self) -> Callable[[float], Floats]:
+        """Each station is asked for many times while a vehicle is built."""
+        return cache(lambda station: self._rise_raw(station) @ self._change)
+
+    @cached_property
+    def _slope(self) -> Callable[[float], Floats]:
+        return cache(lambda station: self._slope_raw(station) @ self._change)

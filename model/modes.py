@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 from scipy import linalg
 
 from .matrices import Matrices, matrices
-from .numbers import NORMAL_95, Numbers
 from .parts import Kind
 from .points import dense
 from .vehicle import Vehicle
@@ -209,47 +208,3 @@ def pole_sensitivity(vehicle: Vehicle, found: Modes) -> dict[str, Complexes]:
 
 def _quadratic(shapes: Complexes, matrix: Floats) -> Complexes:
     return np.asarray(np.einsum("im,ij,jm->m", shapes, matrix, shapes, optimize=True))
-
-
-def frequency_doubt(vehicle: Vehicle, found: Modes, numbers: Numbers) -> dict[str, Floats]:
-    """What each uncertain number does to ln(undamped frequency): half a 95 % width [-], (n,), by the
-    number's path.
-
-    numbers  the resolver that the vehicle was built from: its ledger holds what was asked
-
-    First order: half a part's share of the energy is d ln f / d ln value, and a number moves every part
-    that was
-    estimated from it.  What loads do to the distribution of mass, beyond its sum, is left out.
-    """
-    share = _value_shares(vehicle, found)
-    asked = [path for path in share if path in numbers.ledger]
-    best = {path: np.log(np.abs(numbers[path])) for path in asked if numbers[path]}
-    doubt: dict[str, Floats] = {}
-    for path in numbers.uncertain():
-        moved = numbers.with_scores({path: NORMAL_95})
-        steps = {p: float(np.log(np.abs(moved[p])) - value) for p, value in best.items()}
-        if any(steps.values()):
-            doubt[path] = np.asarray(sum(share[p] * step for p, step in steps.items()))
-    return doubt
-
-
-def _value_shares(vehicle: Vehicle, found: Modes) -> dict[str, Floats]:
-    """d ln f / d ln value per mode (n,), by the path of the number that the parts' values come from."""
-    share: dict[str, Floats] = {}
-    for part in (p for p in vehicle.parts if p.kind != "damper" and p.path):
-        stretch = dense([part.row], vehicle.coordinates)[0] @ found.shapes
-        held = part.value * stretch**2
-        signed = (
-            -held if part.kind == "mass" else held / np.where(found.undamped > 0, found.undamped, np.inf) ** 2
-        )
-        share[part.path] = share.get(part.path, 0.0) + signed / 2
-    return share
-
-
-def frequency_spread(doubt: dict[str, Floats], count: int) -> Floats:
-    """Half the 95 % width of ln(undamped frequency) [-], (count,): a factor of e^spread either way.
-
-    doubt  what each number does to it, as from `frequency_doubt`; the numbers are taken to vary independently
-    count  of modes [-]
-    """
-    return np.asarray(np.sqrt(sum((d**2 for d in doubt.values()), np.zeros(count))))

@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 SETTLED_BELOW = 2 * np.pi * 25.0  # [rad/s] modes that must not move as shapes are added
 SETTLED_WITHIN = 1e-3
 MOST_TERMS = 25
+RULES = 0.1  # share of a mode's energy below which a part has no say in it
 
 
 def with_losses(vehicle: Vehicle) -> Vehicle:
@@ -45,8 +46,9 @@ def with_losses(vehicle: Vehicle) -> Vehicle:
 
 
 def _ruled(omega: Floats, share: Floats) -> float:
-    felt = omega <= max(SETTLED_BELOW, omega[0])
-    return float(omega[np.argmax(felt & (share >= share[felt].max() / 2))])
+    felt = (omega > 0) & (omega <= SETTLED_BELOW)
+    among = felt if share[felt].max(initial=0.0) >= RULES else omega > 0
+    return float(omega[np.argmax(among & (share >= share[among].max() / 2))])
 
 
 def _loss(part: Part, omega: float) -> Part:

@@ -196,6 +196,11 @@ def _read_half(piece: str, text: str, wants: Wants, value: float, unit: str, sca
         half = _read_one(piece, text, wants)[0]
     if not (math.isfinite(half) and half >= 0):
         raise _fault(text, wants, "± must be finite and not negative")
+    if half_unit == unit == "%" and half > abs(value):
+        share = f"{value:g} ± {piece.strip()}"
+        raise _fault(
+            text, wants, f"± {number:g} % of a number in % is percentage points; as a share write {share}"
+        )
     if wants.law == "factor" and half > 10 * abs(value):
         raise _fault(text, wants, "± is more than ten times the number")
     return half

@@ -24,9 +24,12 @@ from .limits import Bounds, Place, allowed_elsewhere
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
-REACH = 1.2  # how far ln(tuning) and, threefold, ln(damping) may go from the start
+REACH = np.array([0.3, 1.2, 1.5])  # how far ln(tuning), ln(damping) and ln(mass) may go in one round
+LEAST_DAMPED, MOST_DAMPED = 0.005, 2.0  # no spring is without loss: common practice, no source
 NEARLY = 0.65  # share of its limit from which a constraint is handed to the solver
-ROUNDS = 4
+ROUNDS = 8
+SETTLED = 1e-6
+STEEP = 10.0  # a hundredth over stroke or clearance costs a tenth of the level
 
 
 @dataclass(frozen=True)
@@ -106,6 +109,18 @@ class _Problem:
             self._strokes(x, values, slopes)
         return np.concatenate(values), np.concatenate(slopes)
 
+    def merit(self, x: Floats) -> float:
+        """The least t that x allows, in units of `scale`; stroke and clearance priced in where broken."""
+        level = float(felt(self.place.band, x).level.max())
+        if self.bounds.elsewhere and len(self.place.rest.speeds):
+            rest = felt(self.place.rest, x).level
+            level = max(level, float(rest[rest > allowed_elsewhere(self.before, 0.0)].max(initial=0.0)))
+        values: list[Floats] = [np.zeros(1)]
+        if self.bounds.stroke is not None or self.bounds.clearance is not None:
+            self._strokes(x, values, [])
+        over = max(-float(np.concatenate(values).min()), 0.0)
+        return level / self.scale * (1 + STEEP * over)
+
     def _strokes(self, x: Floats, values: list[Floats], slopes: list[Floats]) -> None:
         sag = GRAVITY / np.exp(2 * x[0])
         for road in (self.place.band, self.place.rest):
@@ -131,31 +146,43 @@ def _with_t(slope: Floats, t_slope: NDArray[Any], scale: float) -> Floats:
 def minimax(
     place: Place, bounds: Bounds, start: tuple[float, float, float], heaviest: float
 ) -> tuple[float, float, float]:
-    """The best (m [kg], k [N/m], c [N s/m]) at a place, from a good start of the same kind.
+    """The best (m [kg], k [N/m], c [N s/m]) at a place, and never worse than the start.
 
+    start     a good one, (m [kg], k [N/m], c [N s/m])
     heaviest  [kg] that may hang there
     """
     m, k, c = start
     x = np.array([np.log(np.sqrt(k / m)), np.log(c / (2 * np.sqrt(k * m))), np.log(m)])
-    before = place.rest.before()
-    level = float(felt(place.band, x).level.max())
-    problem = _Problem(place, bounds, before, level)
-    z = np.append(x, 1.0)
-    box = [
-        (z[0] - REACH, z[0] + REACH),
-        (z[1] - 3 * REACH, np.log(2.0)),
-        (z[2] - 4, np.log(heaviest)),
-        (0, 2),
-    ]
-    chosen = problem.constraints(z)[0] < 1 - NEARLY
+    problem = _Problem(place, bounds, place.rest.before(), float(felt(place.band, x).level.max()))
+    reach, best = REACH.copy(), problem.merit(x)
     for _ in range(ROUNDS):
+        tried = _round(problem, x, best, reach, np.log(heaviest))
+        merit = problem.merit(tried)
+        gained = 1 - merit / best
+        if gained > 0:
+            x, best = tried, merit
+        else:
+            reach = reach / 4  # the slopes promised too much: look nearer
+        if 0 < gained < SETTLED or reach[0] < SETTLED:
+            break
+    own, ratio, m = np.exp(x)
+    return float(m), float(m * own**2), float(2 * ratio * m * own)
+
+
+def _round(problem: _Problem, x: Floats, level: float, reach: Floats, heaviest: float) -> Floats:
+    """One solution within reach of x, constraints added as they turn out to be violated."""
+    z = np.append(x, level)
+    low = np.maximum(x - reach, [-np.inf, np.log(LEAST_DAMPED), -np.inf])
+    high = np.minimum(x + reach, [np.inf, np.log(MOST_DAMPED), heaviest])
+    box = [*zip(np.minimum(low, x), np.maximum(high, x), strict=True), (0.0, 2.0)]
+    chosen = problem.constraints(z)[0] < 1 - NEARLY
+    for _ in range(3):
         z = _solve(problem, z, box, np.flatnonzero(chosen))
         left = problem.constraints(z)[0]
         if not ((left < -1e-7) & ~chosen).any():
             break
         chosen |= left < 1 - NEARLY
-    own, ratio, m = np.exp(z[:3])
-    return float(m), float(m * own**2), float(2 * ratio * m * own)
+    return z[:3]
 
 
 def _solve(

@@ -58,14 +58,12 @@ def axle_loads(case: Case, vehicle: Vehicle) -> dict[str, float]:
     """Load on the ground under each axle as the case stands, bodies that were not weighed included [kg]."""
     system = matrices(vehicle)
     names = [axle.name for axle in vehicle.axles]
-    extra = [b for b in case.plan.bodies if not b.included]
-    added = sum(
-        (
-            load_change(system, vehicle.points[b.name].row, float(case.numbers[f"body.{b.name}.mass"]))
-            for b in extra
-        ),
-        np.zeros(len(names)),
-    )
+    extra = [(vehicle.points[b.name].row, f"body.{b.name}.mass") for b in case.plan.bodies if not b.included]
+    own = [m for m in case.plan.links if m.kind == "mass"]
+    extra += [(vehicle.points[m.upper].row, f"mass.{m.name}.mass") for m in own]
+    added = np.zeros(len(names))
+    for row, path in extra:
+        added += load_change(system, row, float(case.numbers[path]))
     weighed = [case.numbers.given.get(f"axle.{name}.load") for name in names]
     if all(w is not None for w in weighed):
         base = np.array([float(case.numbers[f"axle.{name}.load"]) for name in names])

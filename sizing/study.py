@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..model.case import Case
-from ..model.modes import Modes, frequency_doubt, frequency_spread, modes
+from ..model.doubt import frequency_doubt, frequency_spread
+from ..model.modes import Modes, modes
 from ..model.points import Point
 from ..model.response import Dynamics, Sweep, dynamics, sweep
 from ..model.road import Input, inputs
@@ -93,7 +94,7 @@ def host(case: Case, progress: Progress = quiet) -> Host:
     progress("building the vehicle")
     vehicle = settled(case.plan, case.numbers)
     found = modes(vehicle)
-    doubt = frequency_doubt(vehicle, found, case.numbers)
+    doubt = frequency_doubt(case.plan, case.numbers, vehicle, found)
     spread = frequency_spread(doubt, len(found.undamped))
     causes = inputs(case.roads, vehicle, case.speeds[0])
     ready = dynamics(vehicle)

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from counterbounce.model.building import build
-from counterbounce.model.modes import frequency_doubt, frequency_spread, modes
+from counterbounce.model.doubt import frequency_doubt, frequency_spread
+from counterbounce.model.modes import modes
 from counterbounce.model.numbers import NORMAL_95
 
 HEARD = 2 * np.pi * 25.0  # rad/s
@@ -34,14 +35,12 @@ def rebuilt(built, path):
 def doubts(built):
     """(by the model, by rebuilding) of each uncertain number, over the modes below 25 Hz."""
     found = modes(built.vehicle)
-    doubt = frequency_doubt(built.vehicle, found, built.numbers)
+    doubt = frequency_doubt(built.plan, built.numbers, built.vehicle, found)
     low, none = found.undamped < HEARD, np.zeros(len(found.undamped))
     uncertain = built.numbers.uncertain()
     return {path: (doubt.get(path, none)[low], rebuilt(built, path)[low]) for path in uncertain}
 
 
-# Fails: the second rate of a load-sharing pair, the pieces of a stepped frame and a soft bracket are not laid
-# at the door of their own numbers, so their doubt is missing.
 def test_springs_and_hubs_move_frequencies_as_told(doubts):
     """Rates, hubs and bending stiffness: what is not estimated from them does not move."""
     direct = {path: pair for path, pair in doubts.items() if path.rsplit(".", 1)[-1] in PARTS}
@@ -56,8 +55,6 @@ def test_springs_and_hubs_move_frequencies_as_told(doubts):
     assert not wrong
 
 
-# Fails: stations, overhangs, centre of gravity and (on a bending frame) pitch inertia move mass along the
-# frame, which the doubt leaves out; a length that other numbers are estimated from is overstated.
 def test_all_numbers_together_spread_frequencies_as_told(doubts):
     """Half the 95 % width of each frequency: within a fifth, for what is a bound of ignorance."""
     if not doubts:
@@ -68,4 +65,4 @@ def test_all_numbers_together_spread_frequencies_as_told(doubts):
         )
         for i in (0, 1)
     )
-    assert np.allclose(told, true, rtol=0.2)
+    assert np.allclose(told, true, rtol=0.2, atol=2e-4)  # a step of 1 % is not nothing

@@ -90,6 +90,8 @@ def test_modes_are_the_poles_of_the_vehicle(assessed):
     modes = answer(found)["modes"]
     below = [m for m in modes if m["damping_ratio"] < 1 and m["frequency_hz"] < 25]
     assert len(below) >= 6
+    free = np.sort(np.sqrt(np.linalg.eigvals(np.linalg.solve(system.M, system.K)).real)) / (2 * np.pi)
+    assert [m["undamped_hz"] for m in modes] == pytest.approx(free, rel=1e-6)
     for mode in below:
         pole = min(upper, key=lambda p: abs(abs(p) / (2 * np.pi) - mode["frequency_hz"]))
         assert mode["frequency_hz"] == pytest.approx(abs(pole) / (2 * np.pi), rel=1e-7)

@@ -11,7 +11,7 @@ import pytest
 
 from counterbounce.model.building import build
 from counterbounce.model.case import load, parse
-from counterbounce.model.needs import needed_paths
+from counterbounce.model.casefile.needs import needed_paths
 from counterbounce.model.units import Display
 
 CASES = Path(__file__).parents[1] / "cases"

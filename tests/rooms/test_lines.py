@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from counterbounce.model.lines import key_lines
+from counterbounce.model.casefile.lines import key_lines
 
 FILES = sorted((Path(__file__).parents[1] / "cases").glob("**/*.toml"))
 GOOD = [file.read_text(encoding="utf-8") for file in FILES]

@@ -5,8 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from counterbounce.model.modes import frequency_doubt, frequency_spread, modes, part_shares
-from counterbounce.model.numbers import Known
+from counterbounce.model.modes import modes, part_shares
 from counterbounce.model.parts import Part
 
 
@@ -88,21 +87,3 @@ def test_a_node_has_infinite_effective_mass(textbook):
 def test_shares_of_nothing_are_nothing(textbook):
     vehicle = textbook("b1_thomson_car").vehicle
     assert all((share == 0).all() for share in part_shares(vehicle, "damper", np.eye(2)).values())
-
-
-def test_doubt_of_one_spring_is_half_its_share(fleet):
-    """10 % of a spring that holds all of the energy is 5 % of the frequency."""
-    built = fleet("quarter")
-    numbers = built.numbers.with_given({"axle.rear.spring_rate": Known(280e3, 28e3, "measured")})
-    numbers["axle.rear.spring_rate"]
-    found = modes(built.vehicle)
-    doubt = frequency_doubt(built.vehicle, found, numbers)
-    assert list(doubt) == ["axle.rear.spring_rate"]
-    share = found.energy["rear spring"]
-    assert doubt["axle.rear.spring_rate"] == pytest.approx(share / 2 * np.log(1.1), rel=1e-9)
-
-
-def test_doubts_add_as_squares():
-    doubt = {"a": np.array([0.03, 0.0]), "b": np.array([-0.04, 0.02])}
-    assert frequency_spread(doubt, 2) == pytest.approx([0.05, 0.02])
-    assert frequency_spread({}, 2).tolist() == [0.0, 0.0]

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from counterbounce.model.case import parse
+from counterbounce.model.casefile.needs import impossible_numbers, key_of
+from counterbounce.model.casefile.schema import CaseFile
 from counterbounce.model.faults import CounterbounceError
-from counterbounce.model.needs import impossible_numbers, key_of
-from counterbounce.model.schema import CaseFile
 
 CASES = Path(__file__).parents[1] / "cases"
 VAN = (CASES / "van.toml").read_text(encoding="utf-8")
@@ -30,7 +30,7 @@ tyre = "225/70R19.5"
 
 
 def test_numbers_that_lead_to_less_than_nothing_are_a_fault():
-    """A centre of gravity behind both axles: the product of its distances is negative, and so is the inertia."""
+    """A centre of gravity behind both axles: one of its distances is negative, and so is the inertia."""
     text = VAN.replace('"3 m"', '"3 m"\ncentre_of_gravity = "4 m"\ndynamic_index = 0.95')
     with pytest.raises(CounterbounceError) as caught:
         parse(text)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 import re
 
-from counterbounce.model.kinds import Quantity, Table
-from counterbounce.model.schema import json_schema
+from counterbounce.model.casefile.kinds import Quantity, Table
+from counterbounce.model.casefile.schema import json_schema
 
 
 def test_the_json_schema_describes_every_key_and_knows_its_units():

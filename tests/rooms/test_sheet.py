@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -63,7 +64,8 @@ def test_no_row_is_left_in_generalised_coordinates(built):
 
 
 @pytest.mark.parametrize(
-    "name", ["cab and seat", "rotating body", "tandem", "arm beyond the end", "soft bracket"]
+    "name",
+    ["cab and seat", "rotating body", "tandem", "bending tandem", "arm beyond the end", "soft bracket"],
 )
 def test_each_line_squares_the_motion_of_its_part(fleet, name):
     """The motion that a line squares, worked out by its own words, against row . motion."""
@@ -82,6 +84,8 @@ def test_each_line_squares_the_motion_of_its_part(fleet, name):
         # a motion of about 1, written with 4 digits
         assert worked_out(line, vehicle, motion) == pytest.approx(moved, abs=2e-3)
         assert line.value == part.value
+        rates = re.findall(r"[wyu]'(?=[_(]|$)", line.text)
+        assert bool(rates) == (part.kind != "spring"), line.text
 
 
 def worked_out(line, vehicle, motion):
@@ -113,6 +117,14 @@ def test_html_says_the_same_and_escapes(fleet):
         "½&thinsp;<i>k</i><sub>rear spring</sub>&thinsp;"
         "(<i>w</i>(4.2 m) − <i>y</i><sub>rear axle</sub>)<sup>2</sup>"
     )
+
+
+def test_a_name_from_a_case_file_is_escaped(fleet):
+    vehicle = fleet("half").vehicle
+    named_so = replace(vehicle, parts=(replace(vehicle.parts[0], name="a <b>"), *vehicle.parts[1:]))
+    html = "".join(term.html for term in sheet(named_so).terms)
+    assert "a &lt;b&gt;" in html
+    assert "<b>" not in html
 
 
 def test_every_symbol_is_explained(built):

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from ..units import Reading
 from .kinds import (
     Complaining,
     Mass,
@@ -24,7 +25,6 @@ from .kinds import (
     key,
     needed,
 )
-from .units import Reading
 from .vehicle_keys import (
     AxleTable,
     BodyTable,

@@ -6,6 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
+from ..plan import ModelKind, Springing
+from ..points import Direction, Weighting
+from ..units import Reading
 from .kinds import (
     Bending,
     Damping,
@@ -33,9 +36,6 @@ from .kinds import (
     needed,
     tyre_size,
 )
-from .plan import ModelKind, Springing
-from .points import Direction, Weighting
-from .units import Reading
 
 
 class VehicleTable(Table):

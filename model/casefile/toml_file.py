@@ -7,7 +7,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from .faults import CounterbounceError, Fault, nearest
+from ..faults import CounterbounceError, Fault, nearest
 
 LARGEST = 500_000  # bytes of a case file
 DEEPEST = 8  # tables in tables

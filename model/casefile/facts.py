@@ -12,13 +12,13 @@ from typing import Any, cast
 
 from pydantic import BaseModel
 
-from .estimates import RULES
+from ..estimates import RULES
+from ..numbers import Known, Numbers, Origin, Rule
+from ..plan import AxlePlan, BodyPlan, FrameSource, LinkPlan, ModelKind, MountPlan, Plan, PointPlan
+from ..tyres import parse_size
+from ..units import Reading, Wants
 from .kinds import Quantity
-from .numbers import Known, Numbers, Origin, Rule
-from .plan import AxlePlan, BodyPlan, FrameSource, LinkPlan, ModelKind, MountPlan, Plan, PointPlan
 from .schema import CaseFile
-from .tyres import parse_size
-from .units import Reading, Wants
 from .vehicle_keys import AxleTable, BodyTable
 
 SPREAD: Mapping[str, float] = {

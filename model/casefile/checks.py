@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..units import display_of
 from .facts import kind_of
 from .key_faults import Finding
 from .lines import Key
 from .schema import CaseFile, SpeedTable, WheelTable
-from .units import display_of
 from .vehicle_checks import metres, places, unknown, vehicle_findings
 
 

@@ -15,11 +15,11 @@ from typing import Annotated, Any, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
-from .faults import nearest
+from ..faults import nearest
+from ..units import UnitFault, shorten
 from .kinds import Quantity
 from .lines import Key
 from .schema import CaseFile
-from .units import UnitFault, shorten
 
 MOST_ERRORS = 200
 ROUNDS = 8  # of mending

@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import Any
 
+from ..faults import nearest
+from ..units import Reading, shorten
 from .facts import axles_in_order, kind_of
-from .faults import nearest
 from .key_faults import Finding
 from .lines import Key
 from .schema import CaseFile
-from .units import Reading, shorten
 from .vehicle_keys import AxleTable, BodyTable, PointTable
 
 SAME_PLACE = 1e-3  # [m]

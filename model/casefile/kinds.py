@@ -7,8 +7,8 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 from pydantic_core import core_schema
 
-from .tyres import parse_size
-from .units import Reading, UnitFault, Wants, read, shorten
+from ..tyres import parse_size
+from ..units import Reading, UnitFault, Wants, read, shorten
 
 Complaining = Literal["vertical", "fore-aft", "side to side", "steering", "roll", "twist"]
 _PATTERN = r"^\s*[+\-−]?(\d+\.?\d*|\.\d+)([eE][+\-]?\d+)?\s*"

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ..numbers import Missing, Numbers
+from ..plan import BodyPlan, Plan, PointPlan
 from .facts import numbers_of, plan_of
 from .key_faults import Finding, example_of
 from .lines import Key
-from .numbers import Missing, Numbers
-from .plan import BodyPlan, Plan, PointPlan
 from .schema import CaseFile
 
 # Facts that rules ask for, and the key that gives them

@@ -1,0 +1,15 @@
+"""What stands in a case file: its keys, its faults, and what it means.
+
+In reading order, which is also the rule for imports: a file uses only what stands above it.
+
+    lines        where each key of a TOML file stands
+    toml_file    a file's bytes, text and tables, or the one reason why there are none
+    kinds        kinds of values: what is read as which unit, within which bounds
+    vehicle_keys keys of the vehicle: its axles, frame, bodies, points and links
+    schema       all keys that a case file may hold
+    key_faults   the keys of a file read one by one, all faults at once
+    facts        what a file says, as a plan and as the numbers beside it
+    vehicle_checks what the vehicle says against itself
+    checks       what the keys say against each other
+    needs        the numbers that a plan cannot do without
+"""
