@@ -1,4 +1,5 @@
-"""How far the spread of each number moves each natural frequency: the vehicle is built anew, not solved anew."""
+"""How far the spread of each number moves each natural frequency: the vehicle is built anew, not solved
+anew."""
 
 from __future__ import annotations
 
@@ -20,11 +21,13 @@ STEP = 0.01  # of half a 95 % width: where frame ends move, the error is of the 
 
 
 def frequency_doubt(plan: Plan, numbers: Numbers, vehicle: Vehicle, found: Modes) -> dict[str, Floats]:
-    """What each uncertain number does to ln(undamped frequency): half a 95 % width [-], (n,), by the number's path.
+    """What each uncertain number does to ln(undamped frequency): half a 95 % width [-], (n,), by the
+    number's path.
 
     numbers  the resolver that the vehicle was built from: its ledger holds what was asked
 
-    First order: the frequency of a moved vehicle is Rayleigh's quotient of the unmoved shape, whose error is of
+    First order: the frequency of a moved vehicle is Rayleigh's quotient of the unmoved shape, whose error
+    is of
     second order.  Numbers that move no frequency are left out.
     """
     terms, still = vehicle.frame.terms, _quotients(matrices(vehicle), found)

@@ -179,8 +179,9 @@ def local_peaks(level: Floats) -> list[int]:
 
 
 def polished(x: Floats, level: Floats, i: int) -> tuple[float, float]:
-    """(position, height) of a peak between grid points: the parabola through a local maximum and its
-    neighbours.
+    """Where a peak lies between grid points and how high it is, in the units of x and level [any].
+
+    The parabola through a local maximum and its two neighbours.
 
     x      (V,) ascending
     level  (V,)

@@ -2,8 +2,9 @@
 
     .venv/bin/python tests/benchmarks/ratios.py
 
-prints the table with machine and versions; medians of interleaved repeats; answers are compared in the same run and
-a row whose answers differ, or whose ratio is below its floor, makes the command fail.
+prints the table with machine and versions; medians of interleaved repeats; answers are compared in the
+same run
+and a row whose answers differ, or whose ratio is below its floor, makes the command fail.
 """
 
 from __future__ import annotations
@@ -248,7 +249,8 @@ def table(rows: list[Row]) -> str:
     names = ("numpy", "scipy", "control")
     versions = ", ".join(f"{name} {version(name)}" for name in names)
     lines = [
-        f"Python {platform.python_version()}, {versions}; {platform.machine()}, {os.cpu_count()} cores, one BLAS thread.",
+        f"Python {platform.python_version()}, {versions}; {platform.machine()}, {os.cpu_count()} cores, "
+        "one BLAS thread.",
         "",
         "| # | work | peer | ours | peer's | ratio | floor | answers apart |",
         "|---|---|---|---|---|---|---|---|",
@@ -257,7 +259,8 @@ def table(rows: list[Row]) -> str:
         ours, theirs = (f"{t * 1e3:.3g} ms" for t in (r.ours, r.theirs))
         apart = f"{r.apart:.0e}" if r.number < 10 else "–"
         lines.append(
-            f"| {r.number} | {r.work} | {r.peer} | {ours} | {theirs} | {r.ratio:.3g} | {r.floor:.3g} | {apart} |"
+            f"| {r.number} | {r.work} | {r.peer} | {ours} | {theirs} "
+            f"| {r.ratio:.3g} | {r.floor:.3g} | {apart} |"
         )
     return "\n".join(lines)
 
