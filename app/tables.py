@@ -75,7 +75,7 @@ def modes_table(a: Assessment) -> Table:
         damping = fine_percent(float(m.damping_ratio[i]))
         rows.append((name, f"{m.frequency_hz[i]:.2f} Hz", f"{low:.2f} to {high:.2f} Hz", damping, held, lost))
     left = len(m.names) - len(heard)
-    note = f"{left} further modes lie above {HIGHEST:.0f} Hz, where nobody feels a road." if left else ""
+    note = f"{left} further modes lie above {HIGHEST:.0f} Hz, where this model stops." if left else ""
     mode = a.host.target.critical.mode if a.host.target else -1
     marked = frozenset(row for row, i in enumerate(heard) if i == mode)
     columns = (

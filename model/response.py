@@ -17,7 +17,7 @@ from scipy import linalg
 from .comfort import weighting_factor
 from .matrices import Matrices, matrices
 from .points import Point, dense
-from .road import HIGHEST, Input
+from .road import GONE, HIGHEST, Input
 from .vehicle import Vehicle
 
 Floats = NDArray[np.float64]
@@ -184,8 +184,9 @@ def sweep(ready: Dynamics, causes: Sequence[Input], speeds: Floats, points: Sequ
 def felt_per_metre(frequency: Floats, points: Sequence[Point]) -> Floats:
     """Weighted acceleration r.m.s. per metre of amplitude [1/s^2], frequency's shape + (points,).
 
-    frequency  [Hz]; above 25 Hz nothing is counted
+    frequency  [Hz]; from 25 Hz on it counts for less and less, above 30 Hz for nothing
     """
     omega = 2 * np.pi * frequency
-    plain = np.where(frequency <= HIGHEST, omega**2 / np.sqrt(2), 0.0)
+    over = np.clip((frequency - HIGHEST) / (GONE - HIGHEST), 0.0, 1.0)
+    plain = omega**2 / np.sqrt(2) * (1 - over) ** 2 * (1 + 2 * over)
     return np.stack([plain * weighting_factor(p.weighting, frequency) for p in points], axis=-1)

@@ -19,7 +19,8 @@ from .vehicle import Axle, Vehicle
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
-HIGHEST = 25.0  # [Hz] harmonics of joints are followed up to here
+HIGHEST = 25.0  # [Hz] modes and harmonics are followed up to here
+GONE = 30.0  # [Hz] and fade away until here, so that a curve along speed has no steps
 MOST_HARMONICS = 40
 
 InputKind = Literal["wheel", "joints", "wave", "propshaft", "engine"]
@@ -145,7 +146,7 @@ class Input:
 def inputs(roads: Roads, vehicle: Vehicle, slowest: float) -> tuple[Input, ...]:
     """All inputs of a vehicle on its roads.
 
-    slowest  [m/s] the slowest speed asked about: joints get as many harmonics as lie below 25 Hz there
+    slowest  [m/s] the slowest speed asked about: joints get as many harmonics as lie below 30 Hz there
     """
     return (
         *_wheel_inputs(roads, vehicle),
@@ -204,7 +205,7 @@ def _mean(heights: list[float], wheels: int) -> Level:
 def _joint_inputs(joints: Joints | None, vehicle: Vehicle, slowest: float) -> list[Input]:
     if joints is None:
         return []
-    count = min(max(int(HIGHEST * joints.spacing / slowest), 1), MOST_HARMONICS)
+    count = min(max(int(GONE * joints.spacing / slowest), 1), MOST_HARMONICS)
     return [
         Input(
             f"expansion joints, harmonic {n}",

@@ -12,7 +12,7 @@ from ..model.case import Case
 from ..model.numbers import Known
 from .limits import Bounds
 from .ratings import RatingCheck, rating_checks
-from .reasons import decide, gate, over_before, percent, speed_text
+from .reasons import decide, gate, over_before, percent, place_text, speed_text
 from .study import Host, Progress, Sized, host, judged, quiet, size
 from .verdict import CAUTIONS, Outcome, Verdict, how_to_measure, say
 
@@ -92,17 +92,27 @@ def bounds_of(one: Host) -> Bounds:
 
 
 def _answer(one: Host, bounds: Bounds, progress: Progress) -> tuple[Verdict, Sized | None]:
-    show, complaint = one.case.display, one.case.complaint
     if verdict := gate(one) or over_before(one, rating_checks(one.case, one.loads, one.loads)):
         return verdict, None
     if one.target is None:
-        band = complaint.speed if complaint and complaint.speed else one.case.speeds
-        return say(Outcome.NOT_A_RESONANCE, "nothing", complaint=speed_text(band, show)), None
+        return _no_target(one), None
     found = size(one, bounds, progress=progress)
     sized = judged(one, found) if found else None
     if not one.target.certain:
         return _elsewhere(one), sized
     return decide(one, sized, bounds, progress), sized
+
+
+def _no_target(one: Host) -> Verdict:
+    """Nothing of known strength meets a mode where the complaint is."""
+    show, complaint = one.case.display, one.case.complaint
+    band = complaint.speed if complaint and complaint.speed else one.case.speeds
+    unheard = [c for c in one.critical if c.typical is None and band[0] <= c.coincidence <= band[1]]
+    if not unheard:
+        return say(Outcome.NOT_A_RESONANCE, "nothing", complaint=speed_text(band, show))
+    first = unheard[0]
+    speed = show.show(first.coincidence, "speed")
+    return say(Outcome.UNSURE, "unheard", cause=first.cause.name, mode=first.mode_name, speed=speed)
 
 
 def _elsewhere(one: Host) -> Verdict:
@@ -152,7 +162,7 @@ def _weighed(one: Host, sized: Sized, verdict: Verdict, beside: Beside) -> Verdi
     return say(
         Outcome.UNSURE,
         "stiffness",
-        place=sized.found.damper.place,
+        place=place_text(sized.found.damper.place),
         speed=speed_text(one.target.band, one.case.display),
         reduction=percent(sized.comparison.reduction),
         beside=other,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
 from ..model.units import Display
 from .before_after import Comparison
 from .limits import NO_WORSE, Bounds
@@ -49,12 +51,10 @@ def _outside(one: Host, direction: str) -> str | None:
 
 
 def _soft_frame(one: Host) -> float | None:
-    """Frequency [Hz] of the first bending mode where it is known and below what a sound frame does."""
-    bends = [
-        f
-        for f, name in zip(one.modes.frequency_hz, one.modes.names, strict=True)
-        if name.startswith("frame bending")
-    ]
+    """Frequency [Hz] of the first mode that the frame's bending rules, where it is known and below a sound
+    one's."""
+    held = one.modes.energy.get("frame bending", np.zeros(0))
+    bends = [f for f, share in zip(one.modes.frequency_hz, held, strict=False) if share >= 0.5]
     low = one.case.plan.stiffness_known and bends and bends[0] < SOUND_FRAME
     return float(bends[0]) if low else None
 
@@ -93,7 +93,7 @@ def _facts(one: Host, sized: Sized, bounds: Bounds) -> dict[str, str]:
     return {
         "mass": show.show(hung.mass, "mass"),
         "limit": show.show(bounds.mass, "mass"),
-        "place": hung.place,
+        "place": place_text(hung.place),
         "tuned": show.show(hung.tuned_hz, "frequency"),
         "ratio": percent(hung.damping_ratio),
         "speed": speed_text(one.target.band, show),
@@ -115,13 +115,18 @@ def speed_text(band: tuple[float, float], show: Display) -> str:
     return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
 
 
+def place_text(name: str) -> str:
+    """A point as it stands in a sentence: "the rear axle", "the rear end"."""
+    return f"the {name.removeprefix('axle.')} axle" if name.startswith("axle.") else f"the {name}"
+
+
 def percent(share: float) -> str:
     """A share [-] as people read it; a reduction that is none is 0 %."""
     return f"{max(share, 0.0) * 100:.0f} %"
 
 
 def _signed(share: float) -> str:
-    return "0 %" if abs(share) < 0.005 else f"{share * 100:+.0f} %"
+    return "0 %" if abs(share) < 0.005 else f"{share * 100:+.0f} %".replace("-", "\N{MINUS SIGN}")
 
 
 def _elsewhere(comparison: Comparison, show: Display) -> str:
@@ -129,9 +134,9 @@ def _elsewhere(comparison: Comparison, show: Display) -> str:
     worst = comparison.elsewhere
     if worst is None or worst.after <= NO_WORSE * worst.before:
         return "no other speed gets worse by more than a twentieth"
-    before, after = (show.show(level, "acceleration", 2) for level in (worst.before, worst.after))
     speed = speed_text((worst.speed, worst.speed), show)
-    return f"beside the band, at {speed}, {worst.point} goes from {before} to {after}"
+    levels = f"{worst.before:.2f} to {worst.after:.2f} m/s²"
+    return f"beside the band, at {speed}, {place_text(worst.point)} goes from {levels}"
 
 
 def _why_not(one: Host, sized: Sized, bounds: Bounds, progress: Progress) -> Verdict:
@@ -152,7 +157,12 @@ def _why_not(one: Host, sized: Sized, bounds: Bounds, progress: Progress) -> Ver
     if without(ratings=False):
         return _over_ratings(one, bounds, sized.comparison.reduction)
     if other := _better_place(one, sized, bounds, progress):
-        return say(Outcome.WRONG_PLACE, better=other.damper.place, could=percent(other.reduction), **facts)
+        return say(
+            Outcome.WRONG_PLACE,
+            better=place_text(other.damper.place),
+            could=percent(other.reduction),
+            **facts,
+        )
     assert one.target is not None
     if one.modes.damping_ratio[one.target.critical.mode] > HEAVILY_DAMPED:
         return say(Outcome.NOT_A_RESONANCE, "damped", **facts)
@@ -172,7 +182,7 @@ def _over_ratings(one: Host, bounds: Bounds, reduction: float) -> Verdict:
     return say(
         Outcome.RATINGS,
         room=show.show(rooms[place], "mass"),
-        place=place,
+        place=place_text(place),
         speed=speed_text(one.target.band, show),
         reduction=percent(reduction),
         worth=percent(one.case.limits.worth),

@@ -13,6 +13,8 @@ from ..model.speeds import CriticalSpeed
 
 Floats = NDArray[np.float64]
 
+FLANK = 0.5  # of the worst level: a peak that high may be what the worst one stands on the flank of
+
 
 @dataclass(frozen=True)
 class Target:
@@ -46,9 +48,21 @@ def target(
         return Target(known[0], _own_band(known[0]), _range(known[0], spread), True)
     meets = [c for c in known if _meets(_own_band(c), complaint)]
     if meets:
-        return Target(meets[0], complaint, _range(meets[0], spread), True)
+        chosen = _worst(meets)
+        return Target(chosen, complaint, _range(chosen, spread), True)
     may = [c for c in known if _meets(_range(c, spread), complaint)]
-    return Target(may[0], _own_band(may[0]), _range(may[0], spread), False) if may else None
+    return Target(_worst(may), _own_band(_worst(may)), _range(_worst(may), spread), False) if may else None
+
+
+def _worst(among: Sequence[CriticalSpeed]) -> CriticalSpeed:
+    """The first, unless it has no peak of its own and one with a peak is nearly as bad: it stands on its
+    flank."""
+    peaks = [c for c in among if c.peak is not None and _level(c) >= FLANK * _level(among[0])]
+    return peaks[0] if peaks else among[0]
+
+
+def _level(critical: CriticalSpeed) -> float:
+    return critical.typical or 0.0
 
 
 def _own_band(critical: CriticalSpeed) -> tuple[float, float]:

@@ -66,6 +66,12 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "at {complaint}. They may be one shake, and they may not.",
         "Narrow the model before buying anything. Measure {narrow}.",
     ),
+    (Outcome.UNSURE, "unheard"): (
+        "{cause} meets {mode} at {speed}, inside the complaint, but how strong it is is not known, so no "
+        "damper can be judged against it.",
+        "Drive there again and let the vehicle coast in neutral at the same speed: a shake that stays comes "
+        "from wheels or road, one that goes came from the engine; then record it.",
+    ),
     (Outcome.INSPECT_FIRST, "loose"): (
         "{why} No damper before the vehicle has been inspected.",
         "Stop driving it fast. Have steering joints, lateral link, wheel bearings, tyres and "
@@ -96,7 +102,7 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
     (Outcome.NOT_A_RESONANCE, "damped"): (
         "{cause} meets {mode} at {speed}, but that mode is already damped by {damping}: it hardly "
         "amplifies, and no "
-        "damper lowers it by more than {reduction}.",
+        "damper allowed here lowers it by more than {reduction}.",
         "Make what comes in smaller: {remedy}.",
     ),
     (Outcome.WRONG_PLACE, ""): (

@@ -35,6 +35,7 @@ SHIFT: Mapping[str, float] = {
 }  # [m]
 NO_ORIGIN = "stated in the case, origin not given"
 STATED = "stated in the case"
+RATING = "stated in the case, taken as the plate's"
 
 
 # --- the plan -----------------------------------------------------------------------------------------------
@@ -138,6 +139,12 @@ def numbers_of(file: CaseFile) -> Numbers:
     return Numbers(given, {**RULES, **_own_rules(file)})
 
 
+def rated(reading: Reading, wants: Wants) -> Known:
+    """A rating: what the plate says is what holds."""
+    source = reading.source if reading.origin else RATING
+    return Known(reading.value, reading.half or 0.0, "published", source, wants.law, wants.unit)
+
+
 def known(reading: Reading, wants: Wants, exact: bool) -> Known:
     """A reading with the spread of its origin, where none is written; `exact`: without one."""
     origin = reading.origin or "assumed"
@@ -180,7 +187,12 @@ def _readings_of_parts(file: CaseFile) -> Iterator[tuple[str, Reading, Wants]]:
 
 def _axle_numbers(name: str, file: CaseFile) -> dict[str, Known]:
     axle, prefix = file.axle[name], f"axle.{name}"
-    given = {f"{prefix}.{path}": known(reading, wants, file.exact) for path, reading, wants in readings(axle)}
+    given = {
+        f"{prefix}.{path}": rated(reading, wants)
+        if path.endswith("rating")
+        else known(reading, wants, file.exact)
+        for path, reading, wants in readings(axle)
+    }
     first = name == axles_in_order(file)[0]
     if first and (axle.station is None or (axle.station.value == 0 and axle.station.half is None)):
         given[f"{prefix}.station"] = _fact(0.0, "stations are counted from the first axle", unit="m")
@@ -216,7 +228,7 @@ def _vehicle_numbers(file: CaseFile) -> dict[str, Known]:
     given["vehicle.axles"] = _fact(float(len(file.axle)))
     for path, reading, wants in readings(file.limits):
         if path == "gross_rating":
-            given["vehicle.gross_rating"] = known(reading, wants, file.exact)
+            given["vehicle.gross_rating"] = rated(reading, wants)
     if file.frame:
         given |= {f"frame.{path}": known(r, wants, file.exact) for path, r, wants in readings(file.frame)}
         for number, segment in enumerate(file.frame.along, 1):

@@ -59,11 +59,13 @@ def felt_by_plain_algebra(case: Path, hung: Damper | None, speeds: np.ndarray) -
         typical = cause.amplitude(speeds)[0]
         for i, speed in enumerate(speeds):
             w = 2 * np.pi * cause.per_metre * speed
-            if w > 2 * np.pi * 25:
+            if w > 2 * np.pi * 30:
                 continue
+            over = np.clip((w / 2 / np.pi - 25) / 5, 0, 1)
+            fade = 1 - 3 * over**2 + 2 * over**3
             push = (system.push_0 + 1j * w * system.push_1) @ cause.shape
             rise = row @ np.linalg.solve(system.K + 1j * w * system.C - w**2 * system.M, push)
-            power[i] += (abs(rise) * w**2 * typical[i]) ** 2 / 2
+            power[i] += (abs(rise) * w**2 * typical[i] * fade) ** 2 / 2
     return np.sqrt(power)
 
 

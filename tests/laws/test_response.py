@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from counterbounce.model import response
 from counterbounce.model.matrices import matrices
 from counterbounce.model.points import dense
 from counterbounce.model.response import dynamics, plain_receptance, sweep
@@ -87,3 +88,17 @@ def test_twice_the_height_is_twice_the_level(built, ready):
     assert one.total().min() > 0
     assert np.allclose(two.typical, 2 * one.typical, rtol=1e-12)
     assert np.allclose(two.total_worst(), 2 * one.total_worst(), rtol=1e-12)
+
+
+def test_both_ways_give_one_answer(built, ready, frequencies, monkeypatch):
+    """A solve a frequency, which stands in where poles coalesce, against the sum over poles."""
+    monkeypatch.setattr(response, "WELL_CONDITIONED", 0.0)
+    plain, rows = dynamics(built.vehicle), rows_of(built)
+    assert plain._poles is None
+    assert near(ready.receptance(frequencies, rows, rows), plain.receptance(frequencies, rows, rows))
+    columns = np.exp(1j * np.outer(frequencies, np.arange(1, len(built.vehicle.axles) + 1)))
+    for ours, other in (
+        (ready.road_response(frequencies, rows), plain.road_response(frequencies, rows)),
+        (ready.along(frequencies, columns, rows), plain.along(frequencies, columns, rows)),
+    ):
+        assert np.allclose(ours, other, rtol=1e-9, atol=1e-10 * np.abs(other).max())

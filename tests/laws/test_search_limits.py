@@ -52,7 +52,7 @@ def cost(places, bounds, found):
 
 def grid(frequency, masses):
     """Candidates (m, k, c): every tuning and damping ratio of a fine grid."""
-    m, tuning, ratio = np.meshgrid(masses, np.geomspace(0.5, 1.8, 45), np.geomspace(0.004, 1.0, 24))
+    m, tuning, ratio = np.meshgrid(masses, np.geomspace(0.5, 1.8, 45), np.geomspace(0.005, 1.0, 24))
     omega = 2 * np.pi * frequency * tuning
     return m.ravel(), (m * omega**2).ravel(), (2 * ratio * m * omega).ravel()
 

@@ -60,15 +60,19 @@ def test_modes_on_that_point(shop):
     assert found.natural / OMEGA == pytest.approx([0.975900] * 2, rel=1e-4)
 
 
-def test_nothing_is_felt_above_25_hz():
+def test_what_is_felt_fades_from_25_hz_and_is_nothing_above_30_hz():
     point = Point("seat", 0.0, Row(), weighting="Wk")
     plain = Point("floor", 0.0, Row())
-    frequency = np.array([[2.0, 24.9], [25.1, 80.0]])
+    frequency = np.array([[2.0, 24.9], [30.1, 80.0]])
     felt = felt_per_metre(frequency, [plain, point])
     assert felt.shape == (2, 2, 2)
     assert (felt[1] == 0).all()
     assert felt[0, :, 0] == pytest.approx((2 * np.pi * frequency[0]) ** 2 / np.sqrt(2))
     assert felt[0, :, 1] / felt[0, :, 0] == pytest.approx(weighting_factor("Wk", frequency[0]))
+    fading = np.linspace(25, 30, 21)
+    share = felt_per_metre(fading, [plain])[:, 0] / fading**2
+    assert (np.diff(share) < 0).all()
+    assert share[10] / share[0] == pytest.approx(0.5)
 
 
 def test_causes_add_as_powers_and_parts_of_one_order_at_worst_as_they_are(fleet):
