@@ -14,5 +14,8 @@ In reading order, which is also the rule for imports: a file uses only what stan
     verdict      every outcome with its sentence and the next thing to do
     study        one vehicle, studied: from its plan and numbers to the best damper and what it does
     reasons      why a damper does not help, found by taking one limit away at a time
+    split        how much of the complaint is input and how much is vehicle
     assess       the main job: a case in, an assessment out
+    in_hand      a damper in hand, judged beside ballast and beside the best
+    side_by_side two vehicles: modes paired by shape, critical speeds, and whether the old damper still suits
 """

@@ -92,15 +92,22 @@ def bounds_of(one: Host) -> Bounds:
 
 
 def _answer(one: Host, bounds: Bounds, progress: Progress) -> tuple[Verdict, Sized | None]:
-    if verdict := gate(one) or over_before(one, rating_checks(one.case, one.loads, one.loads)):
+    verdict = without_sizing(one)
+    if verdict is not None and (one.target is None or verdict.outcome is not Outcome.UNSURE):
         return verdict, None
-    if one.target is None:
-        return _no_target(one), None
     found = size(one, bounds, progress=progress)
     sized = judged(one, found) if found else None
-    if not one.target.certain:
-        return _elsewhere(one), sized
-    return decide(one, sized, bounds, progress), sized
+    return verdict or decide(one, sized, bounds, progress), sized
+
+
+def without_sizing(one: Host) -> Verdict | None:
+    """The verdict that no damper can change: unsafe, outside the model, over a rating, nothing met, or
+    beside it."""
+    if verdict := gate(one) or over_before(one, rating_checks(one.case, one.loads, one.loads)):
+        return verdict
+    if one.target is None:
+        return _no_target(one)
+    return None if one.target.certain else _elsewhere(one)
 
 
 def _no_target(one: Host) -> Verdict:

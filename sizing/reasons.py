@@ -59,15 +59,20 @@ def _soft_frame(one: Host) -> float | None:
     return float(bends[0]) if low else None
 
 
+def check_texts(check: RatingCheck, value: float, show: Display) -> tuple[str, str]:
+    """A limit and a value [kg, or -] that is held to it, as text."""
+    both = check.limit, value
+    one, two = (percent(v) if check.unit == "-" else show.show(v, "mass") for v in both)
+    return one, two
+
+
 def over_before(one: Host, checks: tuple[RatingCheck, ...]) -> Verdict | None:
     """A limit that is broken without any damper."""
     show = one.case.display
     for check in checks:
         if not check.met_before:
-            texts = [
-                percent(v) if check.unit == "-" else show.show(v, "mass") for v in (check.limit, check.before)
-            ]
-            return say(Outcome.RATINGS, "before", limit=check.name, rating=texts[0], load=texts[1])
+            rating, load = check_texts(check, check.before, show)
+            return say(Outcome.RATINGS, "before", limit=check.name, rating=rating, load=load)
     return None
 
 
@@ -77,7 +82,7 @@ def decide(one: Host, sized: Sized | None, bounds: Bounds, progress: Progress = 
     if sized is None:
         return _over_ratings(one, bounds, 0.0)
     worth, reduction = one.case.limits.worth, sized.comparison.reduction
-    facts = _facts(one, sized, bounds)
+    facts = facts_of(one, sized, bounds)
     if reduction < worth or sized.found.broken:
         return _why_not(one, sized, bounds, progress)
     if reduction < sized.comparison.ballast_reduction + BEATS_BALLAST:
@@ -87,7 +92,8 @@ def decide(one: Host, sized: Sized | None, bounds: Bounds, progress: Progress = 
     return say(Outcome.HELPS, **facts)
 
 
-def _facts(one: Host, sized: Sized, bounds: Bounds) -> dict[str, str]:
+def facts_of(one: Host, sized: Sized, bounds: Bounds) -> dict[str, str]:
+    """What a verdict's sentence may say of a damper, as text in the user's units."""
     assert one.target is not None
     show, hung, critical = one.case.display, sized.found.damper, one.target.critical
     return {
@@ -141,7 +147,7 @@ def _elsewhere(comparison: Comparison, show: Display) -> str:
 
 def _why_not(one: Host, sized: Sized, bounds: Bounds, progress: Progress) -> Verdict:
     """Take one limit away at a time; the first that would let it help is the reason."""
-    facts, worth = _facts(one, sized, bounds), one.case.limits.worth
+    facts, worth = facts_of(one, sized, bounds), one.case.limits.worth
 
     def without(**changes: object) -> Found | None:
         progress("asking which limit decides")

@@ -113,7 +113,7 @@ def size(
 ) -> Found | None:
     """The best damper of a host within bounds, over its places or over other named points."""
     assert one.target is not None
-    places = [_place(one, one.vehicle.points[name], bounds) for name in names or one.places]
+    places = [place_of(one, one.vehicle.points[name], bounds) for name in names or one.places]
     return best_damper(places, bounds, one.target.critical.frequency, progress)
 
 
@@ -123,7 +123,8 @@ def allowed_mass(one: Host, name: str, cap: float) -> float:
     return heaviest(one.case, one.loads, shares, cap)
 
 
-def _place(one: Host, point: Point, bounds: Bounds) -> Place:
+def place_of(one: Host, point: Point, bounds: Bounds) -> Place:
+    """A point of a host, prepared for any number of dampers."""
     assert one.target is not None
     band, loud = one.target.band, _loud(one)
     rest = np.linspace(*one.case.speeds, REST_POINTS)

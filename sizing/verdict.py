@@ -17,6 +17,7 @@ class Outcome(StrEnum):
     REFER_TO_ENGINEER = "refer_to_engineer"
     NOT_A_RESONANCE = "not_a_resonance"
     WRONG_PLACE = "wrong_place"
+    WRONG_FREQUENCY = "wrong_frequency"
     TOO_LITTLE_MASS = "too_little_mass"
     STROKE = "stroke"
     RATINGS = "ratings"
@@ -69,7 +70,8 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
     (Outcome.UNSURE, "unheard"): (
         "{cause} meets {mode} at {speed}, inside the complaint, but how strong it is is not known, so no "
         "damper can be judged against it.",
-        "Drive there again and let the vehicle coast in neutral at the same speed: a shake that stays comes "
+        "Drive there again and let the vehicle coast in neutral at the same speed: a "
+        "shake that stays comes "
         "from wheels or road, one that goes came from the engine; then record it.",
     ),
     (Outcome.INSPECT_FIRST, "loose"): (
@@ -109,6 +111,34 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "Where a damper may hang, the best one lowers the shake at {speed} by {reduction}; at "
         "{better} it would be {could}.",
         "See whether {better} can carry a bracket, and add it to the places.",
+    ),
+    (Outcome.WRONG_FREQUENCY, ""): (
+        "Tuned to {tuned} with {ratio} damping, this damper at {place} lowers the shake at {speed} by "
+        "{reduction}; tuned to {better} with {better_ratio} it would lower it by {could}.",
+        "Retune it: a spring rate of {rate} in all, then check with a ring-down of the "
+        "damper on the vehicle.",
+    ),
+    (Outcome.TOO_LITTLE_MASS, "in hand"): (
+        "This damper of {mass} at {place} lowers the shake at {speed} by {reduction}, "
+        "and no tuning or allowed "
+        "place of the same weight reaches the {worth} that is worth the trouble.",
+        "More weight, or the input instead: {remedy}.",
+    ),
+    (Outcome.STROKE, "in hand"): (
+        "This damper at {place} would move {stroke} each way when all inputs are at "
+        "their worst, more than the "
+        "room it has.",
+        "Give it more room or more damping; a damper that hits its stops is a hammer.",
+    ),
+    (Outcome.RATINGS, "in hand"): (
+        "With {mass} at {place} the {limit} of {rating} is exceeded: {load}.",
+        "Take load off or move it first, or hang less.",
+    ),
+    (Outcome.WORSE_ELSEWHERE, "in hand"): (
+        "This damper lowers the shake at {speed} by {reduction}, but {elsewhere}.",
+        "Retune it or damp it more: {better} with {better_ratio} would lower the shake "
+        "by {could} and keep the "
+        "other speeds.",
     ),
     (Outcome.TOO_LITTLE_MASS, ""): (
         "With up to {limit} the best damper lowers the shake at {speed} by {reduction}, less than the "
@@ -181,7 +211,8 @@ REMEDY = {
 """What to look at when the input, and not the mode, is what should change; common practice, no source."""
 
 MEASURE = {
-    "frame": "the frame: hang a weight on the rear end, snap it off and record the ring-down there, or give "
+    "frame": "the frame: hang a weight on the rear end, snap it off and record the "
+    "ring-down there, or give "
     "the rail's height, flange and thickness",
     "spring": "the {axle} spring: load it with a known weight and measure how far it gives, and say what a "
     "small push shows",

@@ -1,0 +1,103 @@
+"""A damper in hand, judged beside ballast and beside the best that the same vehicle allows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..model.case import Case
+from .absorber import Damper
+from .assess import bounds_of, without_sizing
+from .limits import Bounds
+from .ratings import rating_checks
+from .reasons import BEATS_BALLAST, check_texts, facts_of, percent, place_text
+from .search import Found, judge
+from .study import Host, Progress, Sized, host, judged, place_of, quiet, size
+from .verdict import CAUTIONS, Outcome, Verdict, say
+
+
+@dataclass(frozen=True)
+class Tried:
+    """What a damper in hand does to a vehicle.
+
+    host      the vehicle, its modes and critical speeds
+    hung      the damper in hand
+    sized     what it does; None where nothing may be judged (the verdict says why)
+    retuned   the same weight at the same place, tuned and damped at its best
+    best      the best within the limits of the case
+    verdict   the answer
+    """
+
+    host: Host
+    hung: Damper
+    sized: Sized | None
+    retuned: Found | None
+    best: Found | None
+    verdict: Verdict
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+def try_damper(case: Case, hung: Damper, progress: Progress = quiet) -> Tried:
+    """Judge a damper in hand on the vehicle of a case.
+
+    Raises KeyError where its place is no point of the vehicle.
+    """
+    one = host(case, progress)
+    one.vehicle.point(hung.place)
+    verdict = without_sizing(one)
+    if one.target is None or (verdict is not None and verdict.outcome is not Outcome.UNSURE):
+        assert verdict is not None
+        return Tried(one, hung, None, None, None, verdict)
+    bounds = bounds_of(one)
+    progress("judging the damper in hand")
+    sized = judged(one, _found(one, hung, bounds))
+    retuned = size(one, replace(bounds, mass=hung.mass, ratings=False), [hung.place], progress)
+    best = size(one, bounds, progress=progress)
+    if verdict is None:
+        verdict = _decide(one, sized, retuned, bounds)
+    return Tried(one, hung, sized, retuned, best, verdict)
+
+
+def _found(one: Host, hung: Damper, bounds: Bounds) -> Found:
+    place = place_of(one, one.vehicle.points[hung.place], bounds)
+    return judge(place, bounds).found(hung.mass, hung.stiffness, hung.damping)
+
+
+def _decide(one: Host, sized: Sized, retuned: Found | None, bounds: Bounds) -> Verdict:
+    show, worth = one.case.display, one.case.limits.worth
+    facts = facts_of(one, sized, bounds) | _better(one, retuned)
+    reduction, could = sized.comparison.reduction, retuned.reduction if retuned else 0.0
+    for check in rating_checks(one.case, one.loads, sized.loads):
+        if not check.met:
+            rating, load = check_texts(check, check.after, show)
+            over = facts | {"limit": check.name, "rating": rating, "load": load}
+            return say(Outcome.RATINGS, "in hand", **over)
+    if {"stroke", "clearance"} & set(sized.found.broken):
+        stroke = show.show(sized.found.stroke, "small_length")
+        return say(Outcome.STROKE, "in hand", **facts, stroke=stroke)
+    if "worse_elsewhere" in sized.found.broken:
+        return say(Outcome.WORSE_ELSEWHERE, "in hand", **facts)
+    if reduction >= worth and reduction >= sized.comparison.ballast_reduction + BEATS_BALLAST:
+        return say(Outcome.HELPS, **facts)
+    if reduction >= worth:
+        return say(Outcome.BALLAST_DOES_AS_WELL, **facts)
+    if could >= worth:
+        return say(Outcome.WRONG_FREQUENCY, **facts)
+    other = size(one, replace(bounds, mass=sized.found.damper.mass))
+    if other and other.reduction >= worth and not other.broken:
+        better = place_text(other.damper.place)
+        return say(Outcome.WRONG_PLACE, **(facts | {"better": better, "could": percent(other.reduction)}))
+    return say(Outcome.TOO_LITTLE_MASS, "in hand", **facts)
+
+
+def _better(one: Host, retuned: Found | None) -> dict[str, str]:
+    """The same weight at its best, as text."""
+    show = one.case.display
+    damper = retuned.damper if retuned else Damper("", 1.0, float(np.nan), float(np.nan))
+    return {
+        "better": show.show(damper.tuned_hz, "frequency"),
+        "better_ratio": percent(damper.damping_ratio),
+        "rate": show.show(damper.stiffness, "stiffness"),
+        "could": percent(retuned.reduction if retuned else 0.0),
+    }
