@@ -14,6 +14,11 @@ In reading order, which is also the rule for imports: a file uses only what stan
     curves       curves and lists as CSV, in SI
     folder       a folder of results: whole or not there, and never over foreign files
     report       one self-contained page, with its pictures and curves
+    writing      how every command writes: the answer first, tables, cautions last
     terminal     an assessment as readable text, in the units that its user writes
+    progress     what is being done, said while it is done
+    hand         the command `try`: a damper in hand, beside ballast and beside the best
+    beside       the command `compare`: two vehicles side by side
+    equations    the command `sheet`: the equations in the terminal, for LaTeX, as MathML
     cli          the commands
 """

@@ -8,11 +8,14 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads co
 
 import sys
 import traceback
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import click
+
+from .beside import compare
+from .equations import sheet
+from .hand import try_it
+from .progress import progress
 
 ANSWERED, OUR_OWN_FAILURE, FAULT_OF_THE_INPUT, INTERRUPTED = 0, 1, 2, 130
 
@@ -43,14 +46,14 @@ def assess(case: str, as_json: bool, out: str | None, no_report: bool) -> None:
     from ..model.case import load
     from ..sizing.assess import assess as answer_case
 
-    with _progress() as progress:
+    with progress() as say:
         loaded = load(case)
-        found = answer_case(loaded, progress)
+        found = answer_case(loaded, say)
         folder = None if no_report else Path(out) if out else None if as_json else _default_folder(case)
         if folder is not None:
             from .report import write_report
 
-            progress("writing the report")
+            say("writing the report")
             write_report(found, folder)
     if as_json:
         from .answer import to_json
@@ -76,16 +79,8 @@ def schema() -> None:
     click.echo(json.dumps(json_schema(), indent=2, ensure_ascii=False))
 
 
-@contextmanager
-def _progress() -> Iterator[Callable[[str], None]]:
-    """What is being done, on a terminal's standard error; silence where that is not a terminal."""
-    if not sys.stderr.isatty():
-        yield lambda _: None
-        return
-    from rich.console import Console
-
-    with Console(stderr=True).status("reading the case") as status:
-        yield lambda words: status.update(words)
+for command in (try_it, compare, sheet):
+    cli.add_command(command)
 
 
 def main(arguments: list[str] | None = None) -> None:

@@ -19,6 +19,7 @@ from .tables import Table, change, fine_percent, level, percent
 def damper_table(a: Assessment) -> Table:
     """The damper to build, beside where a textbook would start."""
     title = "What to build" if a.verdict.good else "Not to be built before the answer is settled"
+    title = "The damper in hand" if a.in_hand else title
     columns = ("", "the damper", "a textbook would start at")
     if a.sized is None or a.host.target is None:
         return Table(title, columns, ())
@@ -88,7 +89,8 @@ def _with_use(text: str, used: float | None) -> str:
 
 def _damper_note(a: Assessment) -> str:
     assert a.sized is not None
-    notes = ["It was found on the whole vehicle, within every limit; the textbook knows one mode only."]
+    found = "It was found on the whole vehicle, within every limit; the textbook knows one mode only."
+    notes = ["It is judged on the whole vehicle, as it is." if a.in_hand else found]
     if a.sized.closed_form:
         notes.append(f"Textbook: {a.sized.closed_form.source}, on the mode's effective mass.")
     if a.case.limits.mass is None:

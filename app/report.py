@@ -80,4 +80,5 @@ def _facts(a: Assessment) -> dict[str, Any]:
         "sheet": sheet(a.host.vehicle),
         "model": tables.model_words(a),
         "run": run(a),
+        "in_hand": a.in_hand,
     }

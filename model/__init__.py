@@ -18,6 +18,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     tyres        a size on the sidewall to diameters and rolling circumference
     axle_estimates what an axle carries, weighs and stands on: the cited rules
     estimates    placard facts to numbers: the cited rules
+    observations what a person finds without instruments: a walk round, and changed conditions
     road         wheel orders, joints and waves: what the road asks at a speed
     casefile/    what stands in a case file: its keys, its faults, and what it means
     case         a case file in, a case out, or every fault of the file at once

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,9 +17,11 @@ from .casefile.key_faults import NO_SUCH_KEY, Finding, read_keys, related
 from .casefile.lines import Key, key_lines, line_of
 from .casefile.needs import impossible_numbers, key_of, missing_numbers
 from .casefile.schema import CaseFile, ComplaintTable, InputsTable, LimitsTable, SpeedTable, json_schema
+from .casefile.seen import checks_of, observations_of
 from .casefile.toml_file import decoded, read_bytes, read_tables
 from .faults import CounterbounceError, Fault
 from .numbers import Missing, Numbers
+from .observations import Observation
 from .plan import Plan
 from .road import Driveline, Joints, Roads, Wave, WheelFault
 from .units import Display, Reading, display_of, shorten
@@ -68,6 +71,8 @@ class Case:
     """A case: the vehicle's plan and its numbers, what it runs on, what is felt, what may be done.
 
     speeds   (from, to) [m/s] to look at
+    checks   the walk round: good or bad, for what was looked at
+    observations  what was tried, and what the shake did
     display  the units that the person wrote, and so gets back
     sha256   of the file's bytes
     """
@@ -79,6 +84,8 @@ class Case:
     roads: Roads
     speeds: tuple[float, float]
     complaint: Complaint | None
+    checks: Mapping[str, str]
+    observations: tuple[Observation, ...]
     limits: Limits
     display: Display
     sha256: str
@@ -188,6 +195,8 @@ def _assembled(file: CaseFile, sha256: str, path: Path) -> Case:
         roads=_roads(file.inputs),
         speeds=_speeds(file),
         complaint=_complaint(file.complaint) if file.complaint else None,
+        checks=checks_of(file),
+        observations=observations_of(file),
         limits=_limits(file.limits),
         display=display_of(units_written(file)),
         sha256=sha256,

@@ -42,6 +42,7 @@ class Assessment:
     beside   the same question to the rigid model, where the frame's stiffness is not known
     verdict  the answer
     ledger   every number that was used, with origin, spread and source
+    in_hand  whether `sized` is a damper that somebody has, not the best one
     """
 
     host: Host
@@ -53,6 +54,7 @@ class Assessment:
     cautions: tuple[str, ...]
     ledger: Mapping[str, Known]
     seed: int = 0
+    in_hand: bool = False
 
     @property
     def case(self) -> Case:

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..model.case import Case
 from .absorber import Damper
-from .assess import bounds_of, without_sizing
+from .assess import Assessment, bounds_of, without_sizing
 from .limits import Bounds
 from .ratings import rating_checks
 from .reasons import BEATS_BALLAST, check_texts, facts_of, percent, place_text
@@ -21,21 +21,21 @@ from .verdict import CAUTIONS, Outcome, Verdict, say
 class Tried:
     """What a damper in hand does to a vehicle.
 
-    host      the vehicle, its modes and critical speeds
-    hung      the damper in hand
-    sized     what it does; None where nothing may be judged (the verdict says why)
-    retuned   the same weight at the same place, tuned and damped at its best
-    best      the best within the limits of the case
-    verdict   the answer
+    hung        the damper in hand
+    assessment  as of the main job, with the damper in hand in the place of the best one
+    retuned     the same weight at the same place, tuned and damped at its best; None where nothing may be judged
+    best        the best within the limits of the case
     """
 
-    host: Host
     hung: Damper
-    sized: Sized | None
+    assessment: Assessment
     retuned: Found | None
     best: Found | None
-    verdict: Verdict
-    cautions: tuple[str, ...] = CAUTIONS
+
+    @property
+    def verdict(self) -> Verdict:
+        """The answer."""
+        return self.assessment.verdict
 
 
 def try_damper(case: Case, hung: Damper, progress: Progress = quiet) -> Tried:
@@ -45,18 +45,22 @@ def try_damper(case: Case, hung: Damper, progress: Progress = quiet) -> Tried:
     """
     one = host(case, progress)
     one.vehicle.point(hung.place)
-    verdict = without_sizing(one)
+    bounds, verdict = bounds_of(one), without_sizing(one)
     if one.target is None or (verdict is not None and verdict.outcome is not Outcome.UNSURE):
         assert verdict is not None
-        return Tried(one, hung, None, None, None, verdict)
-    bounds = bounds_of(one)
+        return Tried(hung, _assessment(one, bounds, None, verdict), None, None)
     progress("judging the damper in hand")
     sized = judged(one, _found(one, hung, bounds))
     retuned = size(one, replace(bounds, mass=hung.mass, ratings=False), [hung.place], progress)
     best = size(one, bounds, progress=progress)
-    if verdict is None:
-        verdict = _decide(one, sized, retuned, bounds)
-    return Tried(one, hung, sized, retuned, best, verdict)
+    answer = verdict or _decide(one, sized, retuned, bounds)
+    return Tried(hung, _assessment(one, bounds, sized, answer), retuned, best)
+
+
+def _assessment(one: Host, bounds: Bounds, sized: Sized | None, verdict: Verdict) -> Assessment:
+    checks = sized.checks if sized else rating_checks(one.case, one.loads, one.loads)
+    ledger = dict(one.case.numbers.ledger)
+    return Assessment(one, bounds, sized, checks, (), verdict, CAUTIONS, ledger, in_hand=True)
 
 
 def _found(one: Host, hung: Damper, bounds: Bounds) -> Found:

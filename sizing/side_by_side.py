@@ -120,7 +120,7 @@ def _common_rows(one: Host, other: Host) -> tuple[list[Row], list[Row]]:
 
 
 def _shapes(one: Host, rows: Sequence[Row]) -> Floats:
-    return np.array([one.modes.shape_at(row) for row in rows])
+    return np.array([one.modes.shape_at(row) for row in rows]).reshape(len(rows), len(one.modes.undamped))
 
 
 def _pair_speeds(one: Host, other: Host, pairs: Sequence[Pair]) -> tuple[CriticalPair, ...]:

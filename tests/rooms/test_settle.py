@@ -48,7 +48,6 @@ def test_loss_factor_is_twice_the_damping_ratio_of_what_only_bends(shop):
     assert found.damping_ratio[first + 1] == pytest.approx(0.02 * ratio, rel=1e-6)
 
 
-# Fails (damping ratio 4.5): where a part rules no mode below 25 Hz, one that hardly stretches it is taken.
 def test_a_stiff_frame_is_damped_at_its_own_frequency(shop):
     """First bending at 39 Hz."""
     found, first = lossy_beam(shop, 5.5e6)

@@ -1,0 +1,167 @@
+"""The command `try`: a damper in hand, beside ballast and beside the best."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from .progress import progress
+
+if TYPE_CHECKING:
+    from ..model.case import Case
+    from ..sizing.absorber import Damper
+    from ..sizing.in_hand import Tried
+    from .tables import Table
+
+WANTED = {  # option: unit, example
+    "mass": ("kg", "20 kg"),
+    "tuned": ("Hz", "7.1 Hz"),
+    "stiffness": ("N/m", "40 kN/m"),
+    "sag": ("m", "5 mm"),
+    "damping": ("", "8 %"),
+    "dashpot": ("N*s/m", "150 N*s/m"),
+}
+TUNED_BY, DAMPED_BY = ("tuned", "stiffness", "sag"), ("damping", "dashpot")
+
+
+@click.command("try")
+@click.argument("case", metavar="CASE.toml")
+@click.option("--mass", required=True, help='Its moving mass, such as "20 kg".')
+@click.option("--tuned", help='Its own frequency on a fixed place, such as "7.1 Hz"; or')
+@click.option("--stiffness", help='its spring rate, all springs together, such as "40 kN/m"; or')
+@click.option("--sag", help='how far its spring gives under its mass, such as "5 mm".')
+@click.option("--damping", help='Share of its own critical damping, such as "8 %"; or')
+@click.option("--dashpot", help='its dashpot rate, such as "150 N*s/m".')
+@click.option("--at", "place", required=True, help='Where it hangs: a point of the case, such as "rear end".')
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
+@click.option("--out", metavar="FOLDER", help="Write a report there.")
+def try_it(case: str, place: str, as_json: bool, out: str | None, **written: str | None) -> None:
+    """Judge a damper in hand: what it does, beside ballast and beside the best."""
+    from ..model.case import load
+    from ..sizing.in_hand import try_damper
+
+    with progress() as say:
+        loaded = load(case)
+        tried = try_damper(loaded, damper_of(loaded, place, written), say)
+        if out:
+            from .report import write_report
+
+            say("writing the report")
+            write_report(tried.assessment, Path(out))
+    if as_json:
+        import json
+
+        click.echo(json.dumps(answer(tried), indent=2, ensure_ascii=False))
+    else:
+        from .terminal import tell
+
+        tell(tried.assessment, Path(out) if out else None, first=[hands_table(tried)])
+
+
+def damper_of(case: Case, place: str, written: dict[str, str | None]) -> Damper:
+    """The damper that the options describe.  Raises CounterbounceError with every fault of them at once."""
+    from ..model.faults import CounterbounceError, Fault
+    from ..model.settle import settled
+    from ..sizing.absorber import GRAVITY, Damper
+
+    faults: list[Fault] = []
+    numbers = _read(written, faults)
+    for names in (TUNED_BY, DAMPED_BY):
+        given = [f"--{n}" for n in names if written.get(n)]
+        if len(given) != 1:
+            wanted = f"one of {', '.join(f'--{n}' for n in names)}"
+            example = f'--{names[0]} "{WANTED[names[0]][1]}"'
+            faults.append(Fault("", None, " ".join(given) or f"--{names[0]}", "", wanted, example=example))
+    points = settled(case.plan, case.numbers).points
+    if place not in points:
+        from ..model.faults import nearest
+
+        faults.append(Fault("", None, "--at", place, f"one of {', '.join(points)}", nearest(place, points)))
+    if faults:
+        raise CounterbounceError(faults)
+    mass = numbers["mass"]
+    stiffness = numbers.get("stiffness") or (
+        mass * (2 * 3.141592653589793 * numbers["tuned"]) ** 2
+        if "tuned" in numbers
+        else mass * GRAVITY / numbers["sag"]
+    )
+    dashpot = numbers.get("dashpot")
+    if dashpot is None:
+        dashpot = 2 * numbers["damping"] * (stiffness * mass) ** 0.5
+    return Damper(place, mass, stiffness, dashpot)
+
+
+def _read(written: dict[str, str | None], faults: list[Any]) -> dict[str, float]:
+    from ..model.faults import Fault
+    from ..model.units import UnitFault, Wants, read
+
+    numbers: dict[str, float] = {}
+    for name, text in written.items():
+        if text is None:
+            continue
+        unit, example = WANTED[name]
+        try:
+            numbers[name] = read(text, Wants(unit, example, above=0.0, pure=not unit)).value
+        except UnitFault as fault:
+            faults.append(Fault("", None, f"--{name}", text, fault.wanted, fault.near, fault.example))
+    return numbers
+
+
+def answer(tried: Tried) -> dict[str, Any]:
+    """All that was found, ready for JSON: an assessment's answer, with `in_hand` beside it."""
+    from .answer import answer as assessed
+    from .answer import plain
+
+    told = assessed(tried.assessment)
+    told["in_hand"] = plain({"retuned": _found(tried.retuned), "best": _found(tried.best)})
+    return told
+
+
+def _found(found: Any) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    hung = found.damper
+    return {
+        "place": hung.place,
+        "mass_kg": hung.mass,
+        "tuned_hz": hung.tuned_hz,
+        "damping_ratio": hung.damping_ratio,
+        "stiffness_n_m": hung.stiffness,
+        "damping_n_s_m": hung.damping,
+        "reduction": found.reduction,
+        "limits_broken": found.broken,
+    }
+
+
+def hands_table(tried: Tried) -> Table:
+    """The damper in hand, the same weight at its best, and the best within the limits of the case."""
+    from .tables import Table, percent
+
+    columns = ("", "hangs at", "mass", "tuned to", "damping", "lowers the shake by")
+    if tried.assessment.sized is None:
+        return Table("The damper in hand, beside the best", columns, ())
+    show = tried.assessment.case.display
+    found = {"the same, retuned": tried.retuned, "the best": tried.best}
+    named = [
+        ("in hand", tried.hung, tried.assessment.sized.comparison.reduction),
+        *((name, f.damper, f.reduction) for name, f in found.items() if f),
+    ]
+    rows = [
+        (
+            name,
+            hung.place,
+            show.show(hung.mass, "mass"),
+            show.show(hung.tuned_hz, "frequency"),
+            percent(hung.damping_ratio),
+            percent(reduction),
+        )
+        for name, hung, reduction in named
+    ]
+    ballast = tried.assessment.sized.comparison.ballast_reduction
+    rows.append(
+        ("as ballast", tried.hung.place, show.show(tried.hung.mass, "mass"), "–", "–", percent(ballast))
+    )
+    note = "The best keeps to every limit of the case; the damper in hand is taken as it is."
+    return Table("The damper in hand, beside the best", columns, tuple(rows), (2, 3, 4, 5), note)

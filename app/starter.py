@@ -1,0 +1,101 @@
+"""The text of a starter case: what was answered, and commented lines for what a technician may add."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from .answers import METRIC, US, Answer, system_of
+from .questions import QUESTIONS
+
+if TYPE_CHECKING:
+    from ..model.units import Display
+
+SLOWEST, FASTEST = 10.0, 33.0  # [m/s] looked at where a starter shows how that is written
+
+
+def starter_text(answers: Mapping[str, Answer | None], path: Path) -> str:
+    """The case file; None stands for a fact that is left out.
+
+    Raises CounterbounceError where it would not load.
+    """
+    from ..model.case import parse
+
+    text = _template().render(command=command(path), **_facts(answers))
+    parse(text, str(path))
+    return text
+
+
+def command(path: Path) -> str:
+    """What answers a case.
+
+    >>> command(Path("my truck.toml"))
+    "counterbounce assess 'my truck.toml'"
+    """
+    return f"counterbounce assess {shlex.quote(str(path))}"
+
+
+def guesses(answers: Mapping[str, Answer | None]) -> list[str]:
+    """The facts that nobody gave, in the order of asking."""
+    found = {fact for fact, answer in answers.items() if answer is not None and answer.guessed}
+    return [question.fact.replace("_", " ") for question in QUESTIONS if question.fact in found]
+
+
+def _template() -> Any:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    world = Environment(
+        loader=PackageLoader("counterbounce.app", "templates"),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    world.filters["text"] = _quoted
+    return world.get_template("starter.toml")
+
+
+def _quoted(text: str) -> str:
+    """As a basic string of TOML, which for what can be printed is one of JSON."""
+    return json.dumps(text, ensure_ascii=False)
+
+
+def _facts(answers: Mapping[str, Answer | None]) -> dict[str, Any]:
+    display, system = _display(answers)
+    values = {fact: _value(answers[fact]) for fact in ("wheelbase", "front_load", "rear_load")}
+    felt = answers["complaint"]
+    band = [reading.value for reading in felt.readings] if felt else []
+    return values | {
+        "a": answers,
+        "us": system == US,
+        "name": _name(answers),
+        "guesses": guesses(answers),
+        "length": lambda x: _quoted(display.show(x, "small_length" if system == US else "length", 2)),
+        "mass": lambda x: _quoted(display.show(x, "mass", 2)),
+        "speed": lambda x: _quoted(display.show(x, "speed", 2)),
+        "slowest": min([SLOWEST, *(0.9 * v for v in band)]),
+        "fastest": max([FASTEST, *(1.1 * v for v in band)]),
+    }
+
+
+def _display(answers: Mapping[str, Answer | None]) -> tuple[Display, int]:
+    """The units that the person writes, and whether they are metric (0) or US (1)."""
+    from ..model.units import display_of
+
+    given = [answer for answer in answers.values() if answer is not None and not answer.guessed]
+    units = [reading.unit_written for answer in given for reading in answer.readings]
+    return display_of(units), system_of(given) or METRIC
+
+
+def _value(answer: Answer | None) -> float:
+    return answer.readings[0].value if answer and answer.readings else 0.0
+
+
+def _name(answers: Mapping[str, Answer | None]) -> str:
+    name, felt = answers["name"], answers["complaint"]
+    if name is not None:
+        return name.text
+    bare = [" ".join(text.partition("(")[0].split()) for text in felt.texts] if felt else []
+    return " ".join(["Vehicle that shakes", *(f"at {' to '.join(dict.fromkeys(bare))}" for _ in bare[:1])])
