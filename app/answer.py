@@ -20,6 +20,7 @@ from ..sizing.closed_form import Optimum
 from ..sizing.ratings import RatingCheck
 from ..sizing.study import Sized
 from .ledger import entries
+from .seen import seen
 
 DIGITS = 9  # enough for anyone, and short of what differs between two machines' last bits
 
@@ -36,6 +37,7 @@ def answer(assessment: Assessment) -> dict[str, Any]:
                 "sentence": a.verdict.sentence,
                 "next_step": a.verdict.next_step,
             },
+            **seen(a),
             "model": _model(a),
             "modes": [_mode(a, i) for i in range(len(a.host.modes.names))],
             "critical_speeds": [_critical(c) for c in a.host.critical],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -25,12 +26,14 @@ class Answer:
     readings  what was read, SI
     guessed   nobody gave it
     odd       why it may be a slip, or nothing
+    band      of speeds, as it was given
     """
 
     texts: tuple[str, ...]
     readings: tuple[Reading, ...] = ()
     guessed: bool = False
     odd: str = ""
+    band: str = ""
 
     @property
     def text(self) -> str:
@@ -38,7 +41,7 @@ class Answer:
         return self.texts[0]
 
 
-def fault_of(question: Question, error: ValueError, where: str) -> Fault:
+def fault_of(error: ValueError, where: str) -> Fault:
     """What is wrong with an answer, as for a key of a case file; `where` it was given."""
     from ..model.units import UnitFault
 
@@ -46,6 +49,12 @@ def fault_of(question: Question, error: ValueError, where: str) -> Fault:
         return Fault(where, None, "", "", str(error))
     wanted = f"{error.wanted} ({error.hint})" if error.hint else error.wanted
     return Fault(where, None, "", error.given, wanted, error.near, error.example)
+
+
+def missing(question: Question) -> Fault:
+    """A fact that no case can do without, and that was not given."""
+    example = " or ".join(f"{question.option} {shlex.quote(one)}" for one in question.examples)
+    return Fault(question.option, None, "", "", f"needed: {question.ask}", example=example)
 
 
 def system_of(answers: Iterable[Answer]) -> int | None:
@@ -58,10 +67,14 @@ def system_of(answers: Iterable[Answer]) -> int | None:
 
 def unanswered(question: Question, system: int | None) -> Answer | None:
     """What no answer means: a guess that is marked, a default, or nothing."""
-    if question.guess is not None:
-        text = question.guess[system or METRIC]
-        return Answer((text,), guessed=True)
-    return Answer((question.default,)) if question.default else None
+    from ..model.casefile import kinds
+    from ..model.units import read
+
+    if question.guess is None:
+        return Answer((question.default,)) if question.default else None
+    text = question.guess[system or METRIC]
+    as_kind = kinds.as_length if question.kind == "tyre" else getattr(kinds, f"as_{question.kind}")
+    return Answer((text,), (read(text, as_kind.wants),), guessed=True)
 
 
 def check(question: Question, written: str) -> Answer:
@@ -81,8 +94,9 @@ def check(question: Question, written: str) -> Answer:
 
 def _quantity(question: Question, text: str) -> Answer:
     from ..model.casefile import kinds
+    from ..model.units import read
 
-    reading = getattr(kinds, f"as_{question.kind}").read(text)
+    reading = read(text, getattr(kinds, f"as_{question.kind}").wants)
     origin = f" ({question.origin})" if question.origin and reading.origin is None else ""
     return Answer((text + origin,), (reading,), odd=_odd(question, reading))
 
@@ -99,17 +113,17 @@ def _odd(question: Question, *readings: Reading) -> str:
 def _band(question: Question, text: str) -> Answer:
     """Two speeds out of "45 to 50 mph", "72-80 km/h" or "45 mph to 50 mph"; one alone is both."""
     from ..model.casefile.kinds import as_speed
-    from ..model.units import UnitFault, shorten
+    from ..model.units import UnitFault, read, shorten
 
     first, *more = _BETWEEN.split(text, maxsplit=1)
     last = more[0] if more else first
-    to = as_speed.read(last)
+    to = read(last, as_speed.wants)
     if re.fullmatch(r"[\d.]+", first):
         first = f"{first} {to.unit_written}"
-    from_ = as_speed.read(first)
+    from_ = read(first, as_speed.wants)
     if from_.value > to.value:
         raise UnitFault(shorten(text), "wanted speeds from slow to fast", example='"45 to 50 mph"')
-    return Answer((first, last), (from_, to), odd=_odd(question, from_, to))
+    return Answer((first, last), (from_, to), odd=_odd(question, from_, to), band=text)
 
 
 def _tyre(question: Question, text: str) -> Answer:

@@ -17,7 +17,8 @@ class Question:
     usual    lowest and highest that is met in practice, in SI
     origin   where an answer without an origin of its own was read
     guess    stands in for a fact that no case can do without
-    words    that may be answered, and the flag of each
+    words    that may be answered, and the flag of each, if it has one
+    needed   to be given, or guessed only where that is allowed
     default  what no answer means; nothing: it is left out, as `left_out` says
     """
 
@@ -31,6 +32,7 @@ class Question:
     origin: str = ""
     guess: tuple[str, str] | None = None
     words: Mapping[str, str] | None = None
+    needed: bool = False
     default: str = ""
     left_out: str = ""
 
@@ -39,18 +41,34 @@ class Question:
         """Its option on the command line."""
         return f"--{self.fact.replace('_', '-')}"
 
-    @property
-    def needed(self) -> bool:
-        """Whether a case cannot do without."""
-        return self.guess is not None
-
     def example(self, system: int | None) -> str:
         """An answer, as a metric (0) or a US (1) user writes it, or both where that is not known."""
         return " or ".join(dict.fromkeys(self.examples)) if system is None else self.examples[system]
 
+    def such_as(self, system: int | None) -> str:
+        """What is met in practice, and an answer; nothing where the question itself lists them."""
+        if self.words or self.kind == "place":
+            return ""
+        usually = self.usually[system or METRIC]
+        usual = f"Usual: {usually}.  " if usually else ""
+        return f"{usual}Such as: {self.example(system)}."
+
+    def help(self, word: str = "") -> str:
+        """What its option is for, or the flag of a word."""
+        if word:
+            return f"{self.ask.partition(':')[0]}: {word}."
+        listed = self.words or self.kind == "place"
+        return f"{self.ask}." if listed else f"{self.ask}; such as {self.example(None)}."
+
+    def silence(self, system: int | None) -> str:
+        """What no answer means, in words."""
+        if self.guess is None:
+            return self.default or self.left_out
+        return self.guess[system or METRIC]
+
 
 LOAD = (
-    ("3.1 t", "3300 lb"),
+    ("1.5 t", "3300 lb"),
     (250.0, 12e3),
     ("250 kg to 12 t", "550 to 26000 lb"),
     "measured: scale",
@@ -69,6 +87,7 @@ QUESTIONS = (
         ("2 to 8 m", "80 to 320 in"),
         "measured: tape",
         ("3.7 m ± 0.7 m (assumed: a guess)", "146 in ± 28 in (assumed: a guess)"),
+        needed=True,
     ),
     Question(
         "front_load",
@@ -77,6 +96,7 @@ QUESTIONS = (
         "mass",
         *LOAD,
         ("1.6 t ± 40 % (assumed: a guess)", "3500 lb ± 40 % (assumed: a guess)"),
+        needed=True,
     ),
     Question(
         "rear_load",
@@ -85,6 +105,7 @@ QUESTIONS = (
         "mass",
         *LOAD,
         ("2 t ± 40 % (assumed: a guess)", "4400 lb ± 40 % (assumed: a guess)"),
+        needed=True,
     ),
     Question(
         "tyre",
@@ -93,6 +114,7 @@ QUESTIONS = (
         "tyre",
         ("225/70R19.5", "LT245/75R17"),
         guess=("2.45 m ± 20 % (assumed: a guess)", "96 in ± 20 % (assumed: a guess)"),
+        needed=True,
     ),
     Question(
         "pressure",
@@ -171,7 +193,7 @@ QUESTIONS = (
         default="driver's floor",
     ),
     Question(
-        "where_station",
+        "station",
         "That place: how far behind the front wheels, by tape measure; ahead of them with a minus",
         "Near a point that a mode leaves at rest there is little to feel, and little to cure.",
         "station",

@@ -7,7 +7,7 @@ from typing import Any
 
 from ..model.sheet import sheet
 from ..sizing.assess import Assessment
-from . import damper_tables, tables
+from . import damper_tables, seen_tables, tables
 from .answer import run, to_json
 from .curves import curves
 from .figures import inline, png, svg
@@ -68,6 +68,9 @@ def _facts(a: Assessment) -> dict[str, Any]:
         "next_step": readable(a.verdict.next_step),
         "cautions": a.cautions,
         "first_cautions": a.cautions[:UP_FRONT],
+        "walk": seen_tables.walk_round(a),
+        "observed": seen_tables.observed_table(a),
+        "next_test": seen_tables.next_table(a),
         "critical": tables.critical_table(a),
         "modes": tables.modes_table(a),
         "damper": damper_tables.damper_table(a),

@@ -6,10 +6,11 @@ import json
 import shlex
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from textwrap import wrap
+from typing import TYPE_CHECKING, Any, get_args
 
-from .answers import METRIC, US, Answer, system_of
-from .questions import QUESTIONS
+from .answers import Answer, system_of
+from .questions import METRIC, QUESTIONS, US
 
 if TYPE_CHECKING:
     from ..model.units import Display
@@ -24,7 +25,7 @@ def starter_text(answers: Mapping[str, Answer | None], path: Path) -> str:
     """
     from ..model.case import parse
 
-    text = _template().render(command=command(path), **_facts(answers))
+    text: str = _template().render(command=command(path), **_facts(answers))
     parse(text, str(path))
     return text
 
@@ -52,6 +53,7 @@ def _template() -> Any:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        keep_trailing_newline=True,
     )
     world.filters["text"] = _quoted
     return world.get_template("starter.toml")
@@ -67,16 +69,34 @@ def _facts(answers: Mapping[str, Answer | None]) -> dict[str, Any]:
     values = {fact: _value(answers[fact]) for fact in ("wheelbase", "front_load", "rear_load")}
     felt = answers["complaint"]
     band = [reading.value for reading in felt.readings] if felt else []
-    return values | {
-        "a": answers,
-        "us": system == US,
-        "name": _name(answers),
-        "guesses": guesses(answers),
-        "length": lambda x: _quoted(display.show(x, "small_length" if system == US else "length", 2)),
-        "mass": lambda x: _quoted(display.show(x, "mass", 2)),
-        "speed": lambda x: _quoted(display.show(x, "speed", 2)),
-        "slowest": min([SLOWEST, *(0.9 * v for v in band)]),
-        "fastest": max([FASTEST, *(1.1 * v for v in band)]),
+    return (
+        values
+        | _to_be_looked_at()
+        | {
+            "a": answers,
+            "us": system == US,
+            "name": _name(answers),
+            "guesses": guesses(answers),
+            "length": lambda x: _quoted(display.show(x, "small_length" if system == US else "length", 2)),
+            "mass": lambda x: _quoted(display.show(x, "mass", 2)),
+            "speed": lambda x: _quoted(display.show(x, "speed", 2)),
+            "slowest": min([SLOWEST, *(0.9 * v for v in band)]),
+            "fastest": max([FASTEST, *(1.1 * v for v in band)]),
+        }
+    )
+
+
+def _to_be_looked_at() -> dict[str, Any]:
+    """What only somebody at the vehicle can say: nothing is said for them, so that nothing passes unseen."""
+    from ..model.casefile.schema import ChecksTable
+    from ..model.observations import Change, Result
+
+    changes = get_args(Change)
+    return {
+        "checks": [(name, info.description) for name, info in ChecksTable.model_fields.items()],
+        "change": changes[0],
+        "changes": wrap(", ".join(changes), 100),
+        "results": get_args(Result),
     }
 
 
@@ -97,5 +117,4 @@ def _name(answers: Mapping[str, Answer | None]) -> str:
     name, felt = answers["name"], answers["complaint"]
     if name is not None:
         return name.text
-    bare = [" ".join(text.partition("(")[0].split()) for text in felt.texts] if felt else []
-    return " ".join(["Vehicle that shakes", *(f"at {' to '.join(dict.fromkeys(bare))}" for _ in bare[:1])])
+    return f"Vehicle that shakes at {felt.band}" if felt else "Vehicle that shakes"

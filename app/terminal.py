@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from ..sizing.assess import Assessment
-from . import damper_tables, tables, writing
+from . import damper_tables, seen_tables, tables, writing
 from .tables import Table
 
 if TYPE_CHECKING:
@@ -30,10 +30,24 @@ def tell(
     """
     console = writing.console(to, width)
     writing.answer(console, assessment.case.name, assessment.verdict, assessment.cautions)
+    _before_and_next(console, assessment)
     for table in (*first, *_tables(assessment)):
         writing.table(console, table)
     writing.cautions(console, assessment.cautions)
     _papers(console, folder)
+
+
+def _before_and_next(console: Console, a: Assessment) -> None:
+    """What nobody has looked at yet, and the test to do next, in short."""
+    from rich.text import Text
+
+    for head, body in (
+        ("NOT LOOKED AT YET", seen_tables.not_looked_at(a)),
+        ("NEXT TEST", seen_tables.next_words(a)),
+    ):
+        if body:
+            console.print()
+            console.print(Text.assemble((f"{head}  ", "bold"), body))
 
 
 def _tables(a: Assessment) -> list[Table]:
@@ -43,6 +57,7 @@ def _tables(a: Assessment) -> list[Table]:
     found = [
         _without(critical, [i for i, c in enumerate(critical.columns) if c.startswith(narrow)]),
         _without(tables.modes_table(a), [2, 5]),
+        _without(seen_tables.observed_table(a), [4]),
         damper_tables.damper_table(a),
         damper_tables.prediction_table(a),
         damper_tables.loads_table(a),

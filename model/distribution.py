@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .faults import CounterbounceError, Fault
 from .frame import Frame
@@ -60,18 +62,28 @@ def sprung_frame(plan: Plan, numbers: Numbers, terms: int) -> Frame:
     if plan.kind == "half":
         return Frame(front, rear, None, 2)
     if not plan.segments:
-        whole = float(numbers["frame.bending_stiffness"])
-        return Frame(front, rear, lambda x: np.full_like(x, whole), terms)
+        return _uniform(front, rear, float(numbers["frame.bending_stiffness"]), terms)
     indices = range(1, plan.segments + 1)
-    ends = np.array([float(numbers[f"frame.segment.{i}.to"]) for i in indices])
-    pieces = np.array([float(numbers[f"frame.segment.{i}.bending_stiffness"]) for i in indices])
-    return Frame(
-        front,
-        rear,
-        lambda x: pieces[np.searchsorted(ends[:-1], x, side="right")],
-        terms,
-        tuple(ends[:-1].tolist()),
-    )
+    ends = tuple(float(numbers[f"frame.segment.{i}.to"]) for i in indices)
+    pieces = tuple(float(numbers[f"frame.segment.{i}.bending_stiffness"]) for i in indices)
+    return _stepped(front, rear, ends, pieces, terms)
+
+
+@lru_cache(maxsize=64)  # most numbers of a vehicle do not move its frame, and its shapes take the longest
+def _uniform(front: float, rear: float, stiffness: float, terms: int) -> Frame:
+    return Frame(front, rear, lambda x: np.full_like(x, stiffness), terms)
+
+
+@lru_cache(maxsize=64)
+def _stepped(
+    front: float, rear: float, ends: tuple[float, ...], pieces: tuple[float, ...], terms: int
+) -> Frame:
+    inner, values = np.array(ends[:-1]), np.array(pieces)
+
+    def stiffness(x: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.asarray(values[np.searchsorted(inner, x, side="right")])
+
+    return Frame(front, rear, stiffness, terms, ends[:-1])
 
 
 def stiffness_path(plan: Plan, frame: Frame, station: float) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .building import build
+from .faults import CounterbounceError
 from .matrices import Matrices, matrices
 from .modes import Modes
 from .numbers import NORMAL_95, Numbers
@@ -33,11 +34,24 @@ def frequency_doubt(plan: Plan, numbers: Numbers, vehicle: Vehicle, found: Modes
     terms, still = vehicle.frame.terms, _quotients(matrices(vehicle), found)
     doubt: dict[str, Floats] = {}
     for path in numbers.uncertain():
-        moved = build(plan, numbers.with_scores({path: STEP * NORMAL_95}), terms)
-        change = np.log(_quotients(matrices(moved), found) / still) / 2 / STEP
+        step, moved = _moved(plan, numbers, path, terms)
+        if moved is None:
+            continue
+        change = np.log(_quotients(matrices(moved), found) / still) / 2 / step
         if np.abs(change).max() > 1e-4:
             doubt[path] = change
     return doubt
+
+
+def _moved(plan: Plan, numbers: Numbers, path: str, terms: int) -> tuple[float, Vehicle | None]:
+    """The vehicle a step up of one number, or a step down where up contradicts the others; None where both
+    do."""
+    for step in (STEP, -STEP):
+        try:
+            return step, build(plan, numbers.with_scores({path: step * NORMAL_95}), terms)
+        except CounterbounceError:
+            continue
+    return STEP, None
 
 
 def _quotients(system: Matrices, found: Modes) -> Floats:

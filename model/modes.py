@@ -58,7 +58,8 @@ class Modes:
     def damping_ratio(self) -> Floats:
         """Share of critical damping [-], (n,); 1 or more where the poles are real."""
         natural = self.natural
-        return np.asarray(-self.poles.sum(axis=1).real / 2 / np.where(natural > 0, natural, 1.0))
+        lost = -self.poles.sum(axis=1).real / 2
+        return np.asarray(lost / np.where(natural > 0, natural, 1.0) + 0.0)  # no minus before a zero
 
     @property
     def frequency_hz(self) -> Floats:

@@ -13,7 +13,13 @@ In reading order, which is also the rule for imports: a file uses only what stan
     target       which critical speed the complaint is about, and in which band a damper is judged
     verdict      every outcome with its sentence and the next thing to do
     study        one vehicle, studied: from its plan and numbers to the best damper and what it does
+    shake_kinds  kinds of shake, and what each observation excludes and speaks for
+    observed     what the observations of a case exclude, and what they leave
+    weight_test  a weight over the rear end, computed, beside what was seen
+    next_test    the test that is expected to tell most per minute
+    walk_round   the safety gate: what must come before any sizing
     reasons      why a damper does not help, found by taking one limit away at a time
+    evidence     what the observations do to the verdict, and what to try next
     split        how much of the complaint is input and how much is vehicle
     assess       the main job: a case in, an assessment out
     in_hand      a damper in hand, judged beside ballast and beside the best

@@ -10,11 +10,13 @@ from numpy.typing import NDArray
 
 from ..model.case import Case
 from ..model.numbers import Known
+from .evidence import Evidence, by_observation, by_weight, evidence, with_wheels
 from .limits import Bounds
 from .ratings import RatingCheck, rating_checks
-from .reasons import decide, gate, over_before, percent, place_text, speed_text
+from .reasons import decide, over_before, percent, place_text, speed_text
 from .study import Host, Progress, Sized, host, judged, quiet, size
 from .verdict import CAUTIONS, Outcome, Verdict, how_to_measure, say
+from .walk_round import gate
 
 Floats = NDArray[np.float64]
 
@@ -61,6 +63,11 @@ class Assessment:
         """The case that was assessed."""
         return self.host.case
 
+    @property
+    def evidence(self) -> Evidence:
+        """What was found without instruments, and what to try next."""
+        return evidence(self.host, self.verdict)
+
     def effective_masses(self) -> dict[str, Floats]:
         """Effective modal mass [kg] at each allowed place, (modes,)."""
         points = self.host.vehicle.points
@@ -82,6 +89,7 @@ def assess(case: Case, progress: Progress = quiet) -> Assessment:
     if sized and case.plan.kind == "bending" and not case.plan.stiffness_known:
         beside = (_rigid(case, progress),)
         verdict = _weighed(one, sized, verdict, beside[0])
+    verdict = with_wheels(one, verdict)
     return Assessment(one, bounds, sized, checks, beside, verdict, CAUTIONS, dict(case.numbers.ledger))
 
 
@@ -103,13 +111,15 @@ def _answer(one: Host, bounds: Bounds, progress: Progress) -> tuple[Verdict, Siz
 
 
 def without_sizing(one: Host) -> Verdict | None:
-    """The verdict that no damper can change: unsafe, outside the model, over a rating, nothing met, or
-    beside it."""
+    """The verdict that no damper can change: unsafe, outside the model, over a rating, excluded by what was
+    observed, nothing met, or beside it."""
     if verdict := gate(one) or over_before(one, rating_checks(one.case, one.loads, one.loads)):
+        return verdict
+    if verdict := by_observation(one):
         return verdict
     if one.target is None:
         return _no_target(one)
-    return None if one.target.certain else _elsewhere(one)
+    return by_weight(one, _narrow(one)) if one.target.certain else _elsewhere(one)
 
 
 def _no_target(one: Host) -> Verdict:

@@ -23,7 +23,7 @@ class Tried:
 
     hung        the damper in hand
     assessment  as of the main job, with the damper in hand in the place of the best one
-    retuned     the same weight at the same place, tuned and damped at its best; None where nothing may be judged
+    retuned     the same weight at the same place at its best; None where nothing may be judged
     best        the best within the limits of the case
     """
 

@@ -11,7 +11,7 @@ violated are added and the solution repeated.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -28,7 +28,7 @@ REACH = np.array([0.3, 1.2, 1.5])  # how far ln(tuning), ln(damping) and ln(mass
 LEAST_DAMPED, MOST_DAMPED = 0.005, 2.0  # no spring is without loss: common practice, no source
 NEARLY = 0.65  # share of its limit from which a constraint is handed to the solver
 ROUNDS = 8
-SETTLED = 1e-6
+SETTLED = 1e-5
 STEEP = 10.0  # a hundredth over stroke or clearance costs a tenth of the level
 
 
@@ -85,62 +85,66 @@ def _sizes(road: RoadHost, moved: Complexes, slope: Complexes) -> tuple[Floats, 
     return size.sum(axis=0), share.sum(axis=1)
 
 
-@dataclass(frozen=True)
+@dataclass
 class _Problem:
-    """Constraints g(x, t) >= 0, scaled so that 1 is the whole of a limit."""
+    """Constraints g(x, t) >= 0, scaled so that 1 is the whole of a limit; the last point asked for is kept."""
 
     place: Place
     bounds: Bounds
     before: Floats
     scale: float  # [m/s^2] what t is counted in
+    _asked: Floats | None = None
+    _felt: tuple[Felt, ...] = ()
+
+    def felt(self, x: Floats) -> tuple[Felt, ...]:
+        """What the damper x does in the band and, where there is any, over the rest of the speeds."""
+        if self._asked is None or not np.array_equal(self._asked, x):
+            roads = (self.place.band, self.place.rest)
+            self._asked, self._felt = x.copy(), tuple(felt(r, x) for r in roads if len(r.speeds))
+        return self._felt
 
     def constraints(self, z: Floats) -> tuple[Floats, Floats]:
         """(values, slopes) of all constraints at z = (x, t); slopes (constraints, 4)."""
-        x, t = z[:3], z[3] * self.scale
-        band = felt(self.place.band, x)
+        band, *rest = self.felt(z[:3])
+        t = z[3] * self.scale
         values = [(t - band.level.ravel()) / self.scale]
-        slopes = [_with_t(-band.level_slope, 1.0 + 0 * band.level, self.scale)]
-        if self.bounds.elsewhere and len(self.place.rest.speeds):
-            rest = felt(self.place.rest, x)
+        slopes = [_with_t(-band.level_slope / self.scale, 1.0)]
+        if self.bounds.elsewhere and rest:
             allowed = allowed_elsewhere(self.before, t)
-            values.append(((allowed - rest.level) / self.scale).ravel())
-            slopes.append(_with_t(-rest.level_slope, allowed == t, self.scale))
-        if self.bounds.stroke is not None or self.bounds.clearance is not None:
-            self._strokes(x, values, slopes)
+            values.append(((allowed - rest[0].level) / self.scale).ravel())
+            slopes.append(_with_t(-rest[0].level_slope / self.scale, (allowed == t).ravel()))
+        for value, slope in self._room(z[:3]):
+            values.append(value)
+            slopes.append(_with_t(slope, 0.0))
         return np.concatenate(values), np.concatenate(slopes)
 
     def merit(self, x: Floats) -> float:
         """The least t that x allows, in units of `scale`; stroke and clearance priced in where broken."""
-        level = float(felt(self.place.band, x).level.max())
-        if self.bounds.elsewhere and len(self.place.rest.speeds):
-            rest = felt(self.place.rest, x).level
-            level = max(level, float(rest[rest > allowed_elsewhere(self.before, 0.0)].max(initial=0.0)))
-        values: list[Floats] = [np.zeros(1)]
-        if self.bounds.stroke is not None or self.bounds.clearance is not None:
-            self._strokes(x, values, [])
-        over = max(-float(np.concatenate(values).min()), 0.0)
-        return level / self.scale * (1 + STEEP * over)
+        band, *rest = self.felt(x)
+        level = float(band.level.max())
+        if self.bounds.elsewhere and rest:
+            worse = rest[0].level > allowed_elsewhere(self.before, 0.0)
+            level = max(level, float(rest[0].level[worse].max(initial=0.0)))
+        over = max([-float(value.min()) for value, _ in self._room(x)], default=0.0)
+        return level / self.scale * (1 + STEEP * max(over, 0.0))
 
-    def _strokes(self, x: Floats, values: list[Floats], slopes: list[Floats]) -> None:
-        sag = GRAVITY / np.exp(2 * x[0])
-        for road in (self.place.band, self.place.rest):
-            if not len(road.speeds):
-                continue
-            one = felt(road, x)
+    def _room(self, x: Floats) -> Iterator[tuple[Floats, Floats]]:
+        """What is left of stroke and clearance (V,), with slopes over x, (3, V)."""
+        sag = float(GRAVITY / np.exp(2 * x[0]))
+        for one in self.felt(x):
             if self.bounds.stroke is not None:
-                values.append(1 - one.stroke / self.bounds.stroke)
-                slopes.append(_with_t(-one.stroke_slope / self.bounds.stroke, 0 * one.stroke, 1.0))
+                yield 1 - one.stroke / self.bounds.stroke, -one.stroke_slope / self.bounds.stroke
             if self.bounds.clearance is not None:
-                room = self.bounds.clearance
-                change = one.stroke_slope + np.array([-2 * sag, 0, 0])[:, None]
-                values.append(1 - (one.stroke + sag) / room)
-                slopes.append(_with_t(-change / room, 0 * one.stroke, 1.0))
+                change = one.stroke_slope + np.array([[-2 * sag], [0.0], [0.0]])
+                yield 1 - (one.stroke + sag) / self.bounds.clearance, -change / self.bounds.clearance
 
 
-def _with_t(slope: Floats, t_slope: NDArray[Any], scale: float) -> Floats:
-    """Slopes over (x, t) as rows, t counted in `scale`."""
-    flat = slope.reshape(3, -1).T / scale
-    return np.hstack([flat, np.asarray(t_slope, dtype=float).reshape(-1, 1)])
+def _with_t(slope: Floats, t_slope: float | NDArray[np.bool_]) -> Floats:
+    """Slopes over (x, t) as rows."""
+    rows = np.empty((slope[0].size, 4))
+    rows[:, :3] = slope.reshape(3, -1).T
+    rows[:, 3] = t_slope
+    return rows
 
 
 def minimax(
@@ -163,7 +167,7 @@ def minimax(
             x, best = tried, merit
         else:
             reach = reach / 4  # the slopes promised too much: look nearer
-        if 0 < gained < SETTLED or reach[0] < SETTLED:
+        if abs(gained) < SETTLED:
             break
     own, ratio, m = np.exp(x)
     return float(m), float(m * own**2), float(2 * ratio * m * own)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
-
 from ..model.units import Display
 from .before_after import Comparison
 from .limits import NO_WORSE, Bounds
@@ -17,46 +15,6 @@ from .verdict import REMEDY, Outcome, Verdict, say
 BEATS_BALLAST = 0.05  # share of the shake by which a damper must do better than the same weight bolted down
 STRUCTURAL = 100.0  # [kg] a heavier damper changes what it hangs on: common practice, no source
 HEAVILY_DAMPED = 0.20  # damping ratio above which a mode hardly amplifies: peak over static below 2.6
-SOUND_FRAME = 4.0  # [Hz] a sound frame's first bending on its wheels lies above; ranges from memory
-
-
-def gate(one: Host) -> Verdict | None:
-    """What must come before any sizing: unsafe, outside the model, or over its ratings already."""
-    complaint, show = one.case.complaint, one.case.display
-    if complaint is not None and (complaint.starts_after_bump or complaint.feeds_itself):
-        why = "A shake that starts after a bump or feeds itself is shimmy until proven otherwise."
-        return say(Outcome.INSPECT_FIRST, "loose", why=why)
-    if complaint is not None and complaint.direction == "steering":
-        return say(
-            Outcome.INSPECT_FIRST, "loose", why="A shake felt in the steering is a matter of the steering."
-        )
-    if complaint is not None and (kind := _outside(one, complaint.direction)):
-        return say(Outcome.OUTSIDE_THE_MODEL, direction=complaint.direction, kind=kind)
-    if (bending := _soft_frame(one)) is not None:
-        return say(Outcome.INSPECT_FIRST, "frame", frequency=show.show(bending, "frequency"))
-    return None
-
-
-def _outside(one: Host, direction: str) -> str | None:
-    """What a shake of this direction is, where the model does not know it."""
-    if direction == "fore-aft" and any(p.direction == "fore-aft" for p in one.vehicle.watched):
-        return None  # pitch at head height is in the model, surge along the road is not
-    kinds = {
-        "side to side": "lateral motion or roll of the body",
-        "roll": "roll of the body or tramp of an axle",
-        "twist": "torsion of the frame",
-        "fore-aft": "surge along the road; a point with a height and direction fore-aft would show pitch",
-    }
-    return kinds.get(direction)
-
-
-def _soft_frame(one: Host) -> float | None:
-    """Frequency [Hz] of the first mode that the frame's bending rules, where it is known and below a sound
-    one's."""
-    held = one.modes.energy.get("frame bending", np.zeros(0))
-    bends = [f for f, share in zip(one.modes.frequency_hz, held, strict=False) if share >= 0.5]
-    low = one.case.plan.stiffness_known and bends and bends[0] < SOUND_FRAME
-    return float(bends[0]) if low else None
 
 
 def check_texts(check: RatingCheck, value: float, show: Display) -> tuple[str, str]:

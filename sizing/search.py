@@ -31,6 +31,7 @@ STEEP = 10.0  # a hundredth over a limit costs a tenth of the level
 MASS_SHARES = (1.0, 0.75, 0.5, 0.3, 0.15)  # of the mass limit, tried before polishing
 TUNINGS = np.geomspace(0.55, 1.6, 27)  # around the mode
 FIRST_LOOK, PROMISING = 25, 30  # speeds of the first look at the grid, and candidates of a second
+LIGHT = np.array([0.006, 0.011])
 DAMPINGS = np.array([0.02, 0.04, 0.07, 0.10, 0.14, 0.19, 0.26, 0.36, 0.55])
 
 
@@ -141,10 +142,21 @@ def best_damper(
 
 
 def _starts(one: Judge, heaviest: float, frequency: float) -> list[tuple[float, float, float]]:
-    """The best (m [kg], k [N/m], c [N s/m]) of a grid, over all masses and at the heaviest."""
-    m, tuning, ratio = (g.ravel() for g in np.meshgrid(np.multiply(MASS_SHARES, heaviest), TUNINGS, DAMPINGS))
-    omega = 2 * np.pi * frequency * tuning
-    k, c = m * omega**2, 2 * ratio * m * omega
+    """The best (m [kg], k [N/m], c [N s/m]) of two grids, over all masses and at the heaviest, each once.
+
+    Hardly damped candidates are a grid of their own: among all others they look worse than where they lead.
+    """
+    starts: list[tuple[float, float, float]] = []
+    for dampings in (DAMPINGS, LIGHT):
+        grids = np.meshgrid(np.multiply(MASS_SHARES, heaviest), TUNINGS, dampings)
+        m, tuning, ratio = (g.ravel() for g in grids)
+        omega = 2 * np.pi * frequency * tuning
+        starts += _promising(one, m, m * omega**2, 2 * ratio * m * omega)
+    return list(dict.fromkeys(starts))
+
+
+def _promising(one: Judge, m: Floats, k: Floats, c: Floats) -> list[tuple[float, float, float]]:
+    """The best candidates by a first look at the band, then by their whole cost."""
     look = one.place.band.thinned(FIRST_LOOK)
     level = np.concatenate([look.after(*part).max(axis=(-2, -1)) for part in _blocks(look, m, k, c)])
     starts = []
@@ -153,7 +165,7 @@ def _starts(one: Judge, heaviest: float, frequency: float) -> list[tuple[float, 
         parts = _blocks(one.place.rest, m[promising], k[promising], c[promising])
         i = int(promising[int(np.argmin(np.concatenate([one.cost(*part) for part in parts])))])
         starts.append((float(m[i]), float(k[i]), float(c[i])))
-    return starts[:1] if starts[0] == starts[1] else starts
+    return starts
 
 
 def _blocks(road: RoadHost, *arrays: Floats) -> list[tuple[Floats, ...]]:

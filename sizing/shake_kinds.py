@@ -36,7 +36,7 @@ W, D, E, B, S, M = Kind.WHEEL, Kind.DRIVELINE, Kind.ENGINE, Kind.BRAKES, Kind.ST
 TO_DO: Mapping[Kind, str] = MappingProxyType(
     {
         W: "have the wheels' run-out and force variation measured, then true, match and balance them",
-        D: "have the propshaft looked at: balance, joint angles and phasing, worn joints, centre bearing, play",
+        D: "have the propshaft looked at: balance, joint angles and phasing, worn joints, bearing, play",
         E: "have engine mounts, firing, clutch and the parts that hang on the engine looked at",
         B: "have discs, drums, calipers and wheel bearings inspected",
         S: "have steering joints, lateral link, steering damper, wheel bearings and front tyres inspected",
@@ -66,7 +66,7 @@ ROWS = (
         "Wheels and road go on as before; only the engine's speed and the torque in the driveline are gone."),
     Row("neutral coast-down", "weaker", (), (D, E), "A part of it hangs on the engine or on torque."),
     Row("neutral coast-down", "stayed", (E,), (W, M),
-        "The engine idles, and it shakes as before. The propshaft still turns with the wheels, so it is not cleared."),
+        "The engine idles, and it shakes as before. The propshaft still turns: it is not cleared."),
     Row("another gear at the same speed", "vanished, moved", (W, B, S, M), (E,),
         "All that turns with the wheels turns as before; only the engine's speed is another."),
     Row("another gear at the same speed", "weaker, stronger", (), (E,),
@@ -94,8 +94,8 @@ ROWS = (
     Row("known-good wheels", "moved, weaker, stronger", (D, E, B), (W, M),
         "What changes with the wheels is fed or carried by them."),
     Row("weight over the rear end", "moved", (D, E, B, S), (M,),
-        "A natural frequency falls with added mass; engine, shafts, brakes and steering know nothing of a weight at "
-        "the rear end.", RAYLEIGH),
+        "A natural frequency falls with added mass; engine, shafts, brakes and steering know nothing of it.",
+        RAYLEIGH),
     Row("weight over the rear end", "vanished, weaker, stronger", (), (M,),
         "A weight changes how much a mode moves, but also the load on tyres and joints."),
     Row("weight over the rear end", "stayed", (), (),
@@ -119,7 +119,8 @@ ROWS = (
     Row("braking", "stayed", (B,), (), "The brakes make no difference."),
     Row("warm", "vanished, weaker", (), (W,),
         "Tyres that stood take a flat spot, which rolls out in about a quarter of an hour."),
-    Row("warm", "started, stronger", (), (B, W), "Heat brings out brakes that bind and bearings that tighten."),
+    Row("warm", "started, stronger", (), (B, W),
+        "Heat brings out brakes that bind and bearings that tighten."),
     Row("cold", "started, stronger", (), (W,),
         "Tyres that stood take a flat spot, which rolls out in about a quarter of an hour."),
     Row("cold", "vanished, weaker", (), (B, W), "It takes heat: brakes that bind, bearings that tighten."),

@@ -45,7 +45,8 @@ def target(
     if not known:
         return None
     if complaint is None:
-        return Target(known[0], _own_band(known[0]), _range(known[0], spread), True)
+        chosen = _worst(known)
+        return Target(chosen, _own_band(chosen), _range(chosen, spread), True)
     meets = [c for c in known if _meets(_own_band(c), complaint)]
     if meets:
         chosen = _worst(meets)

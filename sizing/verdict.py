@@ -29,7 +29,7 @@ class Outcome(StrEnum):
 class Verdict:
     """One outcome with its sentence, the next thing to do, and the numbers behind it.
 
-    >>> say(Outcome.INSPECT_FIRST, "loose", why="The shake feeds itself.").sentence
+    >>> say(Outcome.INSPECT_FIRST, "loose", why="The shake feeds itself.", do="Stop.").sentence
     'The shake feeds itself. No damper before the vehicle has been inspected.'
     """
 
@@ -74,10 +74,19 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "shake that stays comes "
         "from wheels or road, one that goes came from the engine; then record it.",
     ),
+    (Outcome.UNSURE, "contradiction"): (
+        "What was observed cannot all be so: {contradictions}.",
+        "Do those tests again, one change at a time, on one road at one speed and load, and let a second "
+        "person feel them.",
+    ),
+    (Outcome.UNSURE, "weight"): (
+        "With {mass} at {place} the model moves the shake from {before} to {after}, but {felt}. It may not "
+        "be the shake that the model means.",
+        "Repeat the weight test on the same road. Then measure {narrow}.",
+    ),
     (Outcome.INSPECT_FIRST, "loose"): (
         "{why} No damper before the vehicle has been inspected.",
-        "Stop driving it fast. Have steering joints, lateral link, wheel bearings, tyres and "
-        "mountings inspected first.",
+        "{do}",
     ),
     (Outcome.INSPECT_FIRST, "frame"): (
         "The frame bends at {frequency}, below what a sound frame does. No damper before the "
@@ -100,6 +109,10 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "Look for a part that is itself at fault: true and balance the wheels, check the "
         "driveline, and give what is known "
         "of run-out, joints and ratios.",
+    ),
+    (Outcome.NOT_A_RESONANCE, "observed"): (
+        "What was observed excludes a mode met by wheels or road ({because}). What remains: {kinds}.",
+        "No damper. {do}.",
     ),
     (Outcome.NOT_A_RESONANCE, "damped"): (
         "{cause} meets {mode} at {speed}, but that mode is already damped by {damping}: it hardly "

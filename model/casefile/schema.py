@@ -136,7 +136,9 @@ class ObservationTable(Table):
     """One condition changed, everything else alike, and what it did to the shake."""
 
     change: Change = needed("what was changed", "neutral coast-down")
-    result: Result = needed("what the shake then did", "stayed")
+    result: Result = needed(
+        "stayed as it was, moved to another speed, vanished, weaker, stronger; started: only then", "stayed"
+    )
     speed: SpeedTable | None = key("band in which it is felt now, where it moved")
     mass: Mass = key("of the weight over the rear end; 50 kg where not given", None, "50 kg")
     at: Word | None = key("point that the weight was put on; the rear end where not given", None, "rear end")

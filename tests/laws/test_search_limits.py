@@ -65,8 +65,8 @@ def smallest(place, bounds, candidates):
     return min(one.cost(*(x[i : i + 500] for x in candidates)).min() for i in blocks)
 
 
-# Fails for the bending frame without limits: the best damper there is hardly damped and tuned a fifth low, and
-# no start of the search lies near it (16 % against 28 % less shake).
+# Fails for the bending frame without limits: the best damper is hardly damped and tuned a fifth low, and no
+# start of the search lies near it (16 % against 28 % less shake).
 @pytest.mark.parametrize("bounds", [Bounds(HEAVIEST, elsewhere=False), BOUNDS], ids=["free", "bound"])
 def test_no_damper_of_a_grid_is_better(aimed, bounds):
     places, frequency = aimed

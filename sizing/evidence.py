@@ -1,0 +1,77 @@
+"""What the evidence without instruments does to a verdict, and what to try next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from .next_test import NextTest, impossible, next_test
+from .observed import Reading, in_words, reading
+from .reasons import place_text, speed_text
+from .shake_kinds import TO_DO, Kind
+from .study import Host
+from .verdict import Outcome, Verdict, say
+from .weight_test import WeightTest, weight_test
+
+JUDGED = (Outcome.HELPS, Outcome.UNSURE)  # verdicts that somebody may buy a damper on
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What was found without instruments, and what to try next."""
+
+    reading: Reading
+    weight: WeightTest | None
+    next_test: NextTest | None
+
+
+def evidence(one: Host, verdict: Verdict) -> Evidence:
+    """The evidence of a host's case; no test is proposed where its verdict says: inspect first."""
+    read = reading(one.case)
+    stop = verdict.outcome is Outcome.INSPECT_FIRST or bool(read.contradictions)
+    return Evidence(read, weight_test(one), None if stop else next_test(read, impossible(one)))
+
+
+def by_observation(one: Host) -> Verdict | None:
+    """The verdict of the observations alone: contradictory, or no mode met by wheels or road."""
+    read = reading(one.case)
+    if read.contradictions:
+        return say(Outcome.UNSURE, "contradiction", contradictions="; ".join(read.contradictions))
+    gone = next((found for found in read.excluded if found.kind is Kind.MODE), None)
+    if gone is None:
+        return None
+    do = "; ".join(TO_DO[kind] for kind in read.remaining)
+    kinds = " or ".join(read.remaining)
+    return say(Outcome.NOT_A_RESONANCE, "observed", because=in_words(gone.by), kinds=kinds, do=do)
+
+
+def by_weight(one: Host, narrow: str) -> Verdict | None:
+    """The verdict where a weight over the rear end did not do what the model says.
+
+    narrow  what would narrow the model, in words
+    """
+    found, show = weight_test(one), one.case.display
+    if found is None or found.agrees is not False:
+        return None
+    before, after = (show.show(speed, "speed") for speed in found.speeds)
+    seen = found.seen
+    felt = "it stayed where it was" if seen.result == "stayed" else "it moved"
+    if seen.result == "moved" and seen.speed:
+        felt = f"it moved to {speed_text(seen.speed, show)}"
+    mass, place = show.show(seen.mass or 0.0, "mass"), place_text(seen.at or "")
+    facts = {"mass": mass, "place": place, "before": before, "after": after, "felt": felt}
+    return say(Outcome.UNSURE, "weight", **facts, narrow=narrow)
+
+
+def with_wheels(one: Host, verdict: Verdict) -> Verdict:
+    """The verdict, with what to do about the wheels where a fault of theirs may feed the mode."""
+    read = reading(one.case)
+    cause = one.target.critical.cause if one.target else None
+    fed = cause is not None and cause.kind == "wheel"
+    measured = fed and not (cause and cause.assumed)
+    asked = fed or bool(read.steps)
+    if verdict.outcome not in JUDGED or read.excludes(Kind.WHEEL) or measured or not asked:
+        return verdict
+    tried = any(seen.change == "known-good wheels" for seen, _ in read.steps)
+    do = TO_DO[Kind.WHEEL] if tried else "drive once on known-good wheels before any money is spent"
+    said = f"{verdict.next_step} A wheel or tyre at fault is not excluded: {do}."
+    return replace(verdict, next_step=said)
