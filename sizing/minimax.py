@@ -26,7 +26,7 @@ Complexes = NDArray[np.complex128]
 
 REACH = np.array([0.3, 1.2, 1.5])  # how far ln(tuning), ln(damping) and ln(mass) may go in one round
 LEAST_DAMPED, MOST_DAMPED = 0.005, 2.0  # no spring is without loss: common practice, no source
-NEARLY = 0.65  # share of its limit from which a constraint is handed to the solver
+NEARLY = 0.85  # share of its limit from which a constraint is handed to the solver
 ROUNDS = 8
 SETTLED = 1e-5
 STEEP = 10.0  # a hundredth over stroke or clearance costs a tenth of the level
@@ -87,7 +87,7 @@ def _sizes(road: RoadHost, moved: Complexes, slope: Complexes) -> tuple[Floats, 
 
 @dataclass
 class _Problem:
-    """Constraints g(x, t) >= 0, scaled so that 1 is the whole of a limit; the last point asked for is kept."""
+    """Constraints g(x, t) >= 0, scaled so that 1 is the whole of a limit; the last answer is kept."""
 
     place: Place
     bounds: Bounds
@@ -148,29 +148,39 @@ def _with_t(slope: Floats, t_slope: float | NDArray[np.bool_]) -> Floats:
 
 
 def minimax(
-    place: Place, bounds: Bounds, start: tuple[float, float, float], heaviest: float
+    place: Place, bounds: Bounds, starts: Sequence[tuple[float, float, float]], heaviest: float
 ) -> tuple[float, float, float]:
-    """The best (m [kg], k [N/m], c [N s/m]) at a place, and never worse than the start.
+    """The best (m [kg], k [N/m], c [N s/m]) at a place, and never worse than the best of the starts.
 
-    start     a good one, (m [kg], k [N/m], c [N s/m])
+    starts    good ones, (m [kg], k [N/m], c [N s/m]) each: all take one round, the best goes on
     heaviest  [kg] that may hang there
     """
-    m, k, c = start
-    x = np.array([np.log(np.sqrt(k / m)), np.log(c / (2 * np.sqrt(k * m))), np.log(m)])
-    problem = _Problem(place, bounds, place.rest.before(), float(felt(place.band, x).level.max()))
-    reach, best = REACH.copy(), problem.merit(x)
+    points = [
+        np.array([np.log(k / m) / 2, np.log(c / (2 * np.sqrt(k * m))), np.log(m)]) for m, k, c in starts
+    ]
+    scale = float(felt(place.band, points[0]).level.max())
+    problem = _Problem(place, bounds, place.rest.before(), scale)
+    first = [_better(problem, x, problem.merit(x), REACH, np.log(heaviest)) for x in points]
+    x, best, _ = min(first, key=lambda one: one[1])
+    reach = REACH
     for _ in range(ROUNDS):
-        tried = _round(problem, x, best, reach, np.log(heaviest))
-        merit = problem.merit(tried)
-        gained = 1 - merit / best
-        if gained > 0:
-            x, best = tried, merit
-        else:
-            reach = reach / 4  # the slopes promised too much: look nearer
+        x, best, gained = _better(problem, x, best, reach, np.log(heaviest))
         if abs(gained) < SETTLED:
             break
+        if gained < 0:
+            reach = reach / 4  # the slopes promised too much: look nearer
     own, ratio, m = np.exp(x)
     return float(m), float(m * own**2), float(2 * ratio * m * own)
+
+
+def _better(
+    problem: _Problem, x: Floats, merit: float, reach: Floats, heaviest: float
+) -> tuple[Floats, float, float]:
+    """One round from x: where it ends, its merit, and the share gained; x itself where nothing was gained."""
+    tried = _round(problem, x, merit, reach, heaviest)
+    found = problem.merit(tried)
+    gained = 1 - found / merit
+    return (tried, found, gained) if gained > 0 else (x, merit, gained)
 
 
 def _round(problem: _Problem, x: Floats, level: float, reach: Floats, heaviest: float) -> Floats:
@@ -209,6 +219,6 @@ def _solve(
         method="SLSQP",
         bounds=box,
         constraints=constraint,
-        options={"maxiter": 60, "ftol": 1e-9},
+        options={"maxiter": 60, "ftol": 1e-7},
     )
     return np.asarray(answer.x)

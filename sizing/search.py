@@ -133,11 +133,10 @@ def best_damper(
             continue
         progress(f"sizing a damper at {place.name}")
         one = judge(place, bounds)
-        for start in _starts(one, heaviest, frequency):
-            m, k, c = minimax(place, bounds, start, heaviest)
-            cost = float(one.cost(np.array([m]), np.array([k]), np.array([c]))[0])
-            if best is None or cost < best[0]:
-                best = cost, one.found(m, k, c)
+        m, k, c = minimax(place, bounds, _starts(one, heaviest, frequency), heaviest)
+        cost = float(one.cost(np.array([m]), np.array([k]), np.array([c]))[0])
+        if best is None or cost < best[0]:
+            best = cost, one.found(m, k, c)
     return None if best is None else best[1]
 
 

@@ -1,7 +1,8 @@
-"""The wheel holds what the rooms hold, and nothing else."""
+"""The wheel holds what the rooms and the examples hold, and nothing else."""
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -12,6 +13,13 @@ from pathlib import Path
 import pytest
 
 PROJECT = "counterbounce"
+DATA = ("examples",)  # folders without code that are installed as they are, for `new --example`
+
+
+def the_wheel(folder: Path) -> Path:
+    """The one that was built there."""
+    (wheel,) = folder.glob("*.whl")
+    return wheel
 
 
 def build(root: Path, files: list[Path], folder: Path) -> set[str]:
@@ -32,13 +40,12 @@ def build(root: Path, files: list[Path], folder: Path) -> set[str]:
     ]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
-    (wheel,) = folder.glob("*.whl")
-    return set(zipfile.ZipFile(wheel).namelist())
+    return set(zipfile.ZipFile(the_wheel(folder)).namelist())
 
 
-def differences(files: list[Path], rooms: tuple[str, ...], wheel: set[str]) -> list[str]:
-    """Where a wheel and the rooms differ; beside the rooms it may only hold the notes about itself."""
-    wanted = {f"{PROJECT}/{file.as_posix()}" for file in files if file.parts[0] in rooms}
+def differences(files: list[Path], folders: tuple[str, ...], wheel: set[str]) -> list[str]:
+    """Where a wheel and some folders differ; beside them it may only hold the notes about itself."""
+    wanted = {f"{PROJECT}/{file.as_posix()}" for file in files if file.parts[0] in folders}
     held = {name for name in wheel if not name.split("/")[0].endswith(".dist-info")}
     return sorted(
         [f"missing: {name}" for name in wanted - held] + [f"too many: {name}" for name in held - wanted]
@@ -51,17 +58,47 @@ def packages_on_disk(files: list[Path], rooms: tuple[str, ...]) -> list[str]:
     return sorted(".".join([PROJECT, *folder.parts]) for folder in folders)
 
 
-def test_the_wheel_holds_what_the_rooms_hold(root, kept, rooms, tmp_path):
-    wheel = build(root, kept, tmp_path)
-    assert differences(kept, rooms, wheel) == []
+@pytest.fixture(scope="module")
+def built(root, kept, tmp_path_factory):
+    """A folder with the project's wheel in it, and the names of what the wheel holds."""
+    folder = tmp_path_factory.mktemp("wheel")
+    return folder, build(root, kept, folder)
+
+
+def test_the_wheel_holds_what_rooms_and_examples_hold(kept, rooms, built):
+    _, wheel = built
+    assert differences(kept, rooms + DATA, wheel) == []
     (notes,) = {name.split("/")[0] for name in wheel if ".dist-info" in name}
     assert {f"{notes}/entry_points.txt", f"{notes}/licenses/LICENSE"} <= wheel
 
 
+def test_an_example_comes_out_of_the_wheel(root, built, tmp_path):
+    """The wheel stands before this checkout on the path, so what is copied is what was packed."""
+    zipfile.ZipFile(the_wheel(built[0])).extractall(tmp_path / "installed")
+    code = "from counterbounce.app.new_case import EXAMPLES, new; print(EXAMPLES); new()"
+    done = subprocess.run(
+        [sys.executable, "-c", code, "--example", "engineer"],
+        env={**os.environ, "PYTHONPATH": str(tmp_path / "installed")},
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith(str(tmp_path / "installed" / PROJECT / "examples"))
+    for case in (root / "examples" / "engineer").glob("*.toml"):
+        assert (tmp_path / "engineer" / case.name).read_bytes() == case.read_bytes()
+
+
 def test_every_package_is_listed(root, kept, rooms):
     setuptools = tomllib.loads((root / "pyproject.toml").read_text())["tool"]["setuptools"]
-    assert sorted(setuptools["packages"]) == packages_on_disk(kept, rooms)
-    assert setuptools["package-dir"] == {f"{PROJECT}.{room}": room for room in rooms}
+    data = [f"{PROJECT}.{folder}" for folder in DATA]
+    assert sorted(setuptools["packages"]) == sorted(packages_on_disk(kept, rooms) + data)
+    assert setuptools["package-dir"] == {f"{PROJECT}.{folder}": folder for folder in rooms + DATA}
+
+
+def test_folders_of_data_hold_no_code(kept):
+    assert [file for file in kept if file.parts[0] in DATA and file.suffix == ".py"] == []
 
 
 def test_nothing_in_the_rooms_is_ignored(root, kept, rooms):

@@ -109,6 +109,51 @@ def test_the_technician_is_told_what_to_measure(answers):
     assert origins["axle.rear.load"] == "measured"
 
 
+def test_the_technicians_three_drives_leave_wheels_and_a_mode(answers):
+    """Coasting clears the engine, other wheels the driveline and brakes, the weight the steering; and the weight
+    moved the shake as far as the model says, though the model does not yet know at which speed it is."""
+    answer = answers["flatbed"]
+    assert answer["observations"]["remaining"] == ["a wheel or tyre at fault", "a mode met by wheels or road"]
+    assert answer["observations"]["contradictions"] == []
+    weight = answer["observations"]["weight_test"]
+    assert weight["agrees"] is True
+    before, after = weight["frequency_before_hz"], weight["frequency_after_hz"]
+    mode = next(i for i, m in enumerate(answer["modes"]) if m["name"] == weight["mode"])
+    ratio = weight["mass_kg"] / answer["effective_mass_kg"]["rear end"][mode]
+    assert after / before == pytest.approx((1 + ratio) ** -0.5, rel=5e-3)  # one mode alone: Rayleigh
+    assert "wheel or tyre at fault is not excluded" in answer["verdict"]["next_step"]
+    assert [name for name, given in answer["checks"].items() if given is None] == [
+        "lateral_link",
+        "mounts",
+        "frame",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('bearings = "good"', 'bearings = "bad"', "wheel bearings"),
+        ('direction = "vertical"', 'direction = "steering"', "steering"),
+        ('direction = "vertical"', "feeds_itself = true", "usual at 40 to 60 mph"),
+        (
+            'change = "neutral coast-down"\nresult = "stayed"',
+            'change = "braking"\nresult = "started"',
+            "brakes",
+        ),
+    ],
+)
+def test_the_technician_is_sent_to_inspect_first(tmp_path, old, new, said):
+    text = (EXAMPLES / "technician/flatbed.toml").read_text(encoding="utf-8")
+    assert text.count(old) == 1
+    case = tmp_path / "flatbed.toml"
+    case.write_text(text.replace(old, new), encoding="utf-8")
+    answer = json.loads(run("assess", case, "--json").stdout)
+    assert answer["verdict"]["outcome"] == "inspect_first"
+    assert said in answer["verdict"]["sentence"]
+    assert answer["damper"] is None
+    assert answer["next_test"] is None
+
+
 def test_the_upfitters_body_lowers_the_critical_speed(answers):
     """Headline: the same joints meet the frame ten kilometres an hour earlier once the body is on."""
     before, after = answers["chassis_cab"], answers["service_body"]

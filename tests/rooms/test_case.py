@@ -12,6 +12,7 @@ import pytest
 from counterbounce.model.building import build
 from counterbounce.model.case import load, parse
 from counterbounce.model.casefile.needs import needed_paths
+from counterbounce.model.observations import CHECKS, Observation
 from counterbounce.model.units import Display
 
 CASES = Path(__file__).parents[1] / "cases"
@@ -129,3 +130,37 @@ def test_windows_line_ends_and_byte_order_marks_change_nothing_but_the_hash(tmp_
     other = load(file)
     assert other.plan == parse(VAN).plan
     assert other.sha256 == hashlib.sha256(file.read_bytes()).hexdigest()
+
+
+def test_the_walk_round_holds_what_was_looked_at_in_its_order():
+    assert parse(VAN).checks == {}
+    case = parse(VAN + '[checks]\nframe = "bad"\ntyres = "good"')
+    assert list(case.checks.items()) == [("tyres", "good"), ("frame", "bad")]
+    every = "\n".join(f'{name} = "good"' for name in CHECKS)
+    assert parse(f"{VAN}[checks]\n{every}").checks == dict.fromkeys(CHECKS, "good")
+
+
+def test_observations_in_their_order_with_the_usual_weight_where_none_is_given():
+    text = """
+[complaint]
+speed = { from = "72 km/h", to = "90 km/h" }
+[[observation]]
+change = "neutral coast-down"
+result = "stayed"
+note = "both ways"
+[[observation]]
+change = "weight over the rear end"
+result = "moved"
+[[observation]]
+change = "weight over the rear end"
+result = "moved"
+speed = { from = "54 km/h", to = "72 km/h" }
+mass = "80 kg"
+at = "axle.rear"
+"""
+    assert parse(VAN).observations == ()
+    assert parse(VAN + text).observations == (
+        Observation("neutral coast-down", "stayed", note="both ways"),
+        Observation("weight over the rear end", "moved", None, 50.0, "rear end"),
+        Observation("weight over the rear end", "moved", (15.0, 20.0), 80.0, "axle.rear"),
+    )

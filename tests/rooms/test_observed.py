@@ -25,7 +25,7 @@ def test_nothing_observed_leaves_everything():
     assert (found.excluded, found.contradictions, found.steps) == ((), (), ())
 
 
-@pytest.mark.parametrize(("change", "result"), TABLE)
+@pytest.mark.parametrize(("change", "result"), list(TABLE))
 def test_each_rule_works_from_the_case_file_on(change, result):
     found, row = read((change, result)), TABLE[change, result]
     assert found.steps[0][1] is row
@@ -51,7 +51,11 @@ def test_the_first_observation_gets_the_credit():
 
 
 def test_several_observations_add_up_whatever_their_order():
-    seen = [("neutral coast-down", "stayed"), ("known-good wheels", "weaker"), ("weight over the rear end", "moved")]
+    seen = [
+        ("neutral coast-down", "stayed"),
+        ("known-good wheels", "weaker"),
+        ("weight over the rear end", "moved"),
+    ]
     assert read(*seen).remaining == read(*reversed(seen)).remaining == (Kind.WHEEL, Kind.MODE)
     for one, other in combinations(TABLE, 2):
         both = set(Kind) - set(TABLE[one].excludes) - set(TABLE[other].excludes)
@@ -76,7 +80,9 @@ def test_two_results_of_one_change_that_cannot_both_be_so():
 def test_two_weights_may_do_two_things():
     text = VAN
     for mass, result in (("20 kg", "stayed"), ("100 kg", "moved")):
-        text += f'\n[[observation]]\nchange = "weight over the rear end"\nresult = "{result}"\nmass = "{mass}"'
+        text += (
+            f'\n[[observation]]\nchange = "weight over the rear end"\nresult = "{result}"\nmass = "{mass}"'
+        )
     assert reading(parse(text)).contradictions == ()
     assert reading(parse(text.replace("100 kg", "20 kg"))).contradictions != ()
 

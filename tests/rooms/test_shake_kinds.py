@@ -35,7 +35,7 @@ EXCLUDED = {  # by change and result; nothing where it is not listed
 }
 
 
-@pytest.mark.parametrize(("change", "result"), product(CHANGES, RESULTS))
+@pytest.mark.parametrize(("change", "result"), list(product(CHANGES, RESULTS)))
 def test_each_change_with_each_result_excludes_what_it_must(change, result):
     row = TABLE.get((change, result))
     expected = {LETTERS[letter] for letter in EXCLUDED.get((change, result), "")}

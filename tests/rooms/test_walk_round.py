@@ -137,7 +137,7 @@ def test_what_was_not_looked_at_stands_in_front_and_stops_nothing():
 )
 def test_shimmy_is_said_to_be_usual_where_it_is(axle, speeds, said):
     text = VAN.replace("[axle.front]", f'[axle.front]\ntype = "{axle}"')
-    text += '[complaint]\nstarts_after_bump = true\nspeed = { from = "%s", to = "%s" }' % speeds
+    text += '[complaint]\nstarts_after_bump = true\nspeed = {{ from = "{}", to = "{}" }}'.format(*speeds)
     sentence = unsafe(parse(text)).sentence
     assert ("usual at 64 to 97 km/h" in sentence) == said  # 40 to 60 mph
     assert "shimmy" in sentence
@@ -149,6 +149,11 @@ def test_other_directions_are_outside_and_a_good_case_passes():
     for direction in ("side to side", "roll", "twist", "fore-aft"):
         case = replace(one.case, complaint=replace(one.case.complaint, direction=direction))
         assert gate(replace(one, case=case)).outcome is Outcome.OUTSIDE_THE_MODEL
-    for direction in ("side to side", "roll", "twist", "fore-aft"):  # what is unsafe comes before what is unknown
+    for direction in (
+        "side to side",
+        "roll",
+        "twist",
+        "fore-aft",
+    ):  # what is unsafe comes before what is unknown
         case = replace(one.case, complaint=replace(one.case.complaint, direction=direction))
         assert gate(replace(one, case=bad("tyres")(case))).outcome is Outcome.INSPECT_FIRST

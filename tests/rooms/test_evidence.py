@@ -1,0 +1,130 @@
+"""What observations do to the verdict of the main job."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+
+from counterbounce.model.case import load
+from counterbounce.model.observations import WEIGHT, Observation
+from counterbounce.sizing import assess as jobs
+from counterbounce.sizing.assess import assess, without_sizing
+from counterbounce.sizing.evidence import by_observation, evidence, with_wheels
+from counterbounce.sizing.observed import reading
+from counterbounce.sizing.shake_kinds import TABLE, TO_DO, Kind
+from counterbounce.sizing.study import host
+from counterbounce.sizing.verdict import Outcome, say
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+TRUCK, BODY, FLATBED = "engineer/box_truck", "upfitter/service_body", "technician/flatbed"
+
+
+@cache
+def example(name):
+    return host(load(EXAMPLES / f"{name}.toml"))
+
+
+def after(name, *seen):
+    """An example's host, with these observations and no others."""
+    one = example(name)
+    return replace(one, case=replace(one.case, observations=tuple(seen)))
+
+
+def seen(change, result):
+    return Observation(change, result)
+
+
+@pytest.fixture
+def answered(monkeypatch):
+    def answer(name, *observations):
+        one = after(name, *observations)
+        monkeypatch.setattr(jobs, "host", lambda case, *_: replace(one, case=case))
+        return assess(one.case)
+
+    return answer
+
+
+def test_no_observation_or_pair_that_excludes_the_mode_lets_a_damper_help():
+    """Without sizing already: whatever excludes the mode, or contradicts itself, settles the verdict."""
+    looked_at = 0
+    for one, other in combinations(TABLE, 2):
+        found = after(TRUCK, seen(*one), seen(*other))
+        read = reading(found.case)
+        verdict = without_sizing(found)
+        if read.contradictions or read.excludes(Kind.MODE):
+            assert verdict is not None
+            assert verdict.outcome in (Outcome.INSPECT_FIRST, Outcome.NOT_A_RESONANCE, Outcome.UNSURE)
+            looked_at += 1
+    assert looked_at > 300
+
+
+def test_what_leaves_the_mode_leaves_the_verdict_to_the_sizing(answered):
+    found = answered(TRUCK, seen("neutral coast-down", "stayed"), seen("known-good wheels", "stayed"))
+    assert found.verdict.outcome is Outcome.HELPS
+    assert found.verdict == answered(TRUCK).verdict
+
+
+def test_the_driveline_alone_is_no_resonance(answered):
+    found = answered(
+        TRUCK, seen("off the throttle", "vanished"), seen("another gear at the same speed", "stayed")
+    )
+    assert found.verdict.outcome is Outcome.NOT_A_RESONANCE
+    assert found.sized is None
+    assert "What remains: the driveline." in found.verdict.sentence
+    assert "off the throttle: it vanished" in found.verdict.sentence
+    assert TO_DO[Kind.DRIVELINE] in found.verdict.next_step
+    assert TO_DO[Kind.ENGINE] not in found.verdict.next_step
+
+
+def test_all_that_remains_is_to_be_looked_at():
+    verdict = by_observation(after(TRUCK, seen("neutral coast-down", "vanished")))
+    assert verdict.outcome is Outcome.NOT_A_RESONANCE
+    assert "the driveline or the engine and its mounts" in verdict.sentence
+    assert TO_DO[Kind.DRIVELINE] in verdict.next_step
+    assert TO_DO[Kind.ENGINE] in verdict.next_step
+    assert by_observation(after(TRUCK)) is None
+
+
+def test_contradictions_are_said_and_no_damper_is_advised(answered):
+    found = answered(TRUCK, seen("neutral coast-down", "stayed"), seen("neutral coast-down", "weaker"))
+    assert found.verdict.outcome is Outcome.UNSURE
+    assert "it stayed, and it became weaker" in found.verdict.sentence
+    assert found.evidence.next_test is None
+
+
+def test_a_weight_that_did_not_do_what_the_model_says_makes_it_unsure(answered):
+    far = Observation(WEIGHT, "moved", (15.0, 17.0), 100.0, "rear end")
+    found = answered(TRUCK, far)
+    assert found.evidence.weight.agrees is False
+    assert found.verdict.outcome is Outcome.UNSURE
+    assert "moved to 54 to 61 km/h" in found.verdict.sentence
+    right = replace(far, speed=found.evidence.weight.predicted)
+    assert answered(TRUCK, right).verdict.outcome is Outcome.HELPS
+    stayed = Observation(WEIGHT, "stayed", None, 400.0, "rear end")
+    assert "it stayed where it was" in answered(TRUCK, stayed).verdict.sentence
+
+
+def test_wheels_that_are_not_excluded_are_mentioned():
+    helps = replace(say(Outcome.INSPECT_FIRST, "loose", why="", do="Fit it."), outcome=Outcome.HELPS)
+    tell = "A wheel or tyre at fault is not excluded"
+    neutral = seen("neutral coast-down", "stayed")
+    assert tell not in with_wheels(after(TRUCK, neutral), helps).next_step  # its wheels were measured
+    assert tell in with_wheels(after(FLATBED), helps).next_step  # healthy ones were assumed
+    assert tell not in with_wheels(after(FLATBED, seen("known-good wheels", "stayed")), helps).next_step
+    assert tell not in with_wheels(after(BODY), helps).next_step  # the joints shake it
+    assert tell in with_wheels(after(BODY, neutral), helps).next_step  # but somebody is looking
+    tried = with_wheels(after(FLATBED, seen("known-good wheels", "weaker")), helps).next_step
+    assert TO_DO[Kind.WHEEL] in tried
+    assert "drive once on known-good wheels" in with_wheels(after(FLATBED, neutral), helps).next_step
+    other = replace(helps, outcome=Outcome.RATINGS)
+    assert with_wheels(after(FLATBED), other) is other
+
+
+def test_no_test_is_proposed_on_a_vehicle_to_be_inspected():
+    one = after(TRUCK)
+    assert evidence(one, say(Outcome.INSPECT_FIRST, "loose", why="", do="")).next_test is None
+    assert evidence(one, say(Outcome.NOT_A_RESONANCE, "nothing", complaint="")).next_test is not None
