@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
 from ..model.case import Case
 from ..model.numbers import Known
@@ -81,6 +82,11 @@ def assess(case: Case, progress: Progress = quiet) -> Assessment:
 
     Raises CounterbounceError where the numbers of the case contradict each other.
     """
+    with threadpool_limits(1):  # small matrices: threads cost more than they bring
+        return _assess(case, progress)
+
+
+def _assess(case: Case, progress: Progress) -> Assessment:
     one = host(case, progress)
     bounds = bounds_of(one)
     verdict, sized = _answer(one, bounds, progress)

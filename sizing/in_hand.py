@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
 from ..model.case import Case
 from .absorber import Damper
@@ -43,6 +44,11 @@ def try_damper(case: Case, hung: Damper, progress: Progress = quiet) -> Tried:
 
     Raises KeyError where its place is no point of the vehicle.
     """
+    with threadpool_limits(1):  # small matrices: threads cost more than they bring
+        return _try(case, hung, progress)
+
+
+def _try(case: Case, hung: Damper, progress: Progress) -> Tried:
     one = host(case, progress)
     one.vehicle.point(hung.place)
     bounds, verdict = bounds_of(one), without_sizing(one)
