@@ -15,6 +15,14 @@ In reading order, which is also the rule for imports: a file uses only what stan
     pictures     the response along speed, the modes from the side
     curves       curves and lists as CSV, in SI
     folder       a folder of results: whole or not there, and never over foreign files
+    blocks       what a paper is made of, before it becomes HTML or PDF
+    drive_card   who drives, which speeds, what to feel and where to write it down
+    answer_sheet  the answer on one page
+    customer_sheet  what the owner gets, in plain words
+    fit_card     how the damper goes on, is tuned, and is tuned again
+    proof_sheet  for the engineer: what would prove the assessment wrong
+    papers       the papers that people carry: which of them there are, as pages
+    pdf          the papers as one PDF, by Typst, which is an extra
     report       one self-contained page, with its pictures and curves
     writing      how every command writes: the answer first, tables, cautions last
     terminal     an assessment as readable text, in the units that its user writes
@@ -26,6 +34,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     answers      answers to the questions, each checked as it comes
     starter      the text of a starter case
     new_files    new files: all or none, and never over what lies there
+    exports      the command `export`: matrices and receptances, for other programs
     new_case     the command `new`: a starter case from a few facts, or a copy of an example
     cli          the commands
 """

@@ -14,7 +14,9 @@ import click
 
 from .beside import compare
 from .equations import sheet
+from .exports import export
 from .hand import try_it
+from .new_case import new
 from .progress import progress
 
 ANSWERED, OUR_OWN_FAILURE, FAULT_OF_THE_INPUT, INTERRUPTED = 0, 1, 2, 130
@@ -39,10 +41,17 @@ def cli() -> None:
     help="Where the report goes.  [default: ./<case>-report/; with --json: no report]",
 )
 @click.option("--no-report", is_flag=True, help="Print the answer and write nothing.")
-def assess(case: str, as_json: bool, out: str | None, no_report: bool) -> None:
+@click.option("--pdf", is_flag=True, help="Put the papers into papers.pdf as well; needs the extra `pdf`.")
+def assess(case: str, as_json: bool, out: str | None, no_report: bool, pdf: bool) -> None:
     """Answer a case: what shakes, at which speeds, whether a damper helps, and which."""
     if no_report and out:
         raise click.UsageError("--no-report and --out contradict each other")
+    if pdf and (no_report or (as_json and not out)):
+        raise click.UsageError("--pdf goes into a report, and none is asked for: give --out FOLDER")
+    if pdf:
+        from .pdf import require_typst
+
+        require_typst()
     from ..model.case import load
     from ..sizing.assess import assess as answer_case
 
@@ -54,7 +63,7 @@ def assess(case: str, as_json: bool, out: str | None, no_report: bool) -> None:
             from .report import write_report
 
             say("writing the report")
-            write_report(found, folder)
+            write_report(found, folder, pdf)
     if as_json:
         from .answer import to_json
 
@@ -62,7 +71,7 @@ def assess(case: str, as_json: bool, out: str | None, no_report: bool) -> None:
     else:
         from .terminal import tell
 
-        tell(found, folder)
+        tell(found, folder, pdf=pdf)
 
 
 def _default_folder(case: str) -> Path:
@@ -79,7 +88,7 @@ def schema() -> None:
     click.echo(json.dumps(json_schema(), indent=2, ensure_ascii=False))
 
 
-for command in (try_it, compare, sheet):
+for command in (new, try_it, compare, sheet, export):
     cli.add_command(command)
 
 

@@ -54,6 +54,13 @@ def canvas(width: float, height: float) -> Iterator[Figure]:
         yield figure
 
 
+def font_folder() -> str:
+    """Where Matplotlib keeps the fonts that it brings along."""
+    import matplotlib
+
+    return f"{matplotlib.get_data_path()}/fonts/ttf"
+
+
 def svg(figure: Figure) -> str:
     """A figure as SVG text, without date or program: the same bytes for the same figure."""
     import matplotlib

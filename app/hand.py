@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,19 +12,10 @@ from .progress import progress
 
 if TYPE_CHECKING:
     from ..model.case import Case
+    from ..model.faults import Fault
     from ..sizing.absorber import Damper
     from ..sizing.in_hand import Tried
     from .tables import Table
-
-WANTED = {  # option: unit, example
-    "mass": ("kg", "20 kg"),
-    "tuned": ("Hz", "7.1 Hz"),
-    "stiffness": ("N/m", "40 kN/m"),
-    "sag": ("m", "5 mm"),
-    "damping": ("", "8 %"),
-    "dashpot": ("N*s/m", "150 N*s/m"),
-}
-TUNED_BY, DAMPED_BY = ("tuned", "stiffness", "sag"), ("damping", "dashpot")
 
 
 @click.command("try")
@@ -37,14 +29,14 @@ TUNED_BY, DAMPED_BY = ("tuned", "stiffness", "sag"), ("damping", "dashpot")
 @click.option("--at", "place", required=True, help='Where it hangs: a point of the case, such as "rear end".')
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
 @click.option("--out", metavar="FOLDER", help="Write a report there.")
-def try_it(case: str, place: str, as_json: bool, out: str | None, **written: str | None) -> None:
+def try_it(case: str, place: str, as_json: bool, out: str | None, **options: str | None) -> None:
     """Judge a damper in hand: what it does, beside ballast and beside the best."""
     from ..model.case import load
     from ..sizing.in_hand import try_damper
 
     with progress() as say:
         loaded = load(case)
-        tried = try_damper(loaded, damper_of(loaded, place, written), say)
+        tried = try_damper(loaded, damper_of(loaded, place, options), say)
         if out:
             from .report import write_report
 
@@ -60,53 +52,35 @@ def try_it(case: str, place: str, as_json: bool, out: str | None, **written: str
         tell(tried.assessment, Path(out) if out else None, first=[hands_table(tried)])
 
 
-def damper_of(case: Case, place: str, written: dict[str, str | None]) -> Damper:
+def damper_of(case: Case, place: str, options: dict[str, str | None]) -> Damper:
     """The damper that the options describe.  Raises CounterbounceError with every fault of them at once."""
-    from ..model.faults import CounterbounceError, Fault
+    from ..model.faults import CounterbounceError, Fault, nearest
     from ..model.settle import settled
-    from ..sizing.absorber import GRAVITY, Damper
+    from ..sizing.written import written
 
     faults: list[Fault] = []
-    numbers = _read(written, faults)
-    for names in (TUNED_BY, DAMPED_BY):
-        given = [f"--{n}" for n in names if written.get(n)]
-        if len(given) != 1:
-            wanted = f"one of {', '.join(f'--{n}' for n in names)}"
-            example = f'--{names[0]} "{WANTED[names[0]][1]}"'
-            faults.append(Fault("", None, " ".join(given) or f"--{names[0]}", "", wanted, example=example))
+    damper: Damper | None = None
+    try:
+        damper = written(place, **{name: text for name, text in options.items() if text is not None})
+    except CounterbounceError as error:
+        faults += [_as_option(fault) for fault in error.faults]
     points = settled(case.plan, case.numbers).points
     if place not in points:
-        from ..model.faults import nearest
-
         faults.append(Fault("", None, "--at", place, f"one of {', '.join(points)}", nearest(place, points)))
-    if faults:
+    if faults or damper is None:
         raise CounterbounceError(faults)
-    mass = numbers["mass"]
-    stiffness = numbers.get("stiffness") or (
-        mass * (2 * 3.141592653589793 * numbers["tuned"]) ** 2
-        if "tuned" in numbers
-        else mass * GRAVITY / numbers["sag"]
-    )
-    dashpot = numbers.get("dashpot")
-    if dashpot is None:
-        dashpot = 2 * numbers["damping"] * (stiffness * mass) ** 0.5
-    return Damper(place, mass, stiffness, dashpot)
+    return damper
 
 
-def _read(written: dict[str, str | None], faults: list[Any]) -> dict[str, float]:
-    from ..model.faults import Fault
-    from ..model.units import UnitFault, Wants, read
-
-    numbers: dict[str, float] = {}
-    for name, text in written.items():
-        if text is None:
-            continue
-        unit, example = WANTED[name]
-        try:
-            numbers[name] = read(text, Wants(unit, example, above=0.0, pure=not unit)).value
-        except UnitFault as fault:
-            faults.append(Fault("", None, f"--{name}", text, fault.wanted, fault.near, fault.example))
-    return numbers
+def _as_option(fault: Fault) -> Fault:
+    """A fault of the library's words, in the words of the command line."""
+    if fault.wanted.startswith("wanted one of "):
+        names = fault.wanted.removeprefix("wanted one of ").split(", ")
+        wanted = "wanted one of " + ", ".join(f"--{name}" for name in names)
+        example = f"--{fault.example.replace('=', ' ', 1)}"
+        key = " ".join(f"--{word}" for word in fault.key.split(" and ") if word)
+        return replace(fault, file="", key=key, wanted=wanted, example=example)
+    return replace(fault, file="", key=f"--{fault.key}")
 
 
 def answer(tried: Tried) -> dict[str, Any]:

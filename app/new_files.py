@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -57,6 +58,8 @@ def _place(path: Path, content: bytes) -> None:
 def _make_folders(folder: Path) -> list[Path]:
     """The folders that had to be made, outermost first."""
     absent = [one for one in (folder, *folder.parents) if not one.exists()]
+    if folder.exists() and not folder.is_dir():  # or else it would be said that the new file exists
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR))
     folder.mkdir(parents=True, exist_ok=True)
     return absent[::-1]
 

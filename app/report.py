@@ -13,6 +13,8 @@ from .curves import curves
 from .figures import inline, png, svg
 from .folder import write_folder
 from .ledger import readable
+from .papers import missing, pages, papers, templates
+from .pdf import PAPERS, to_pdf
 from .pictures import drawings
 
 UP_FRONT = 3  # cautions that stand beside the answer: what comes before any drive
@@ -24,8 +26,10 @@ PICTURES = {
 }
 
 
-def write_report(assessment: Assessment, folder: Path) -> Path:
-    """Write the report of an assessment into a folder; the path of its page.
+def write_report(assessment: Assessment, folder: Path, pdf: bool = False) -> Path:
+    """Write the report of an assessment and its papers into a folder; the path of the report's page.
+
+    pdf  whether the papers go into one PDF as well
 
     Raises CounterbounceError where the folder holds what we did not write, or cannot be written.
     """
@@ -37,25 +41,25 @@ def write_report(assessment: Assessment, folder: Path) -> Path:
         files |= {f"{name}.svg": pictures[name].encode(), f"{name}.png": png(figure)}
     files |= {name: text.encode() for name, text in curves(assessment).items()}
     files["equations.txt"] = sheet(assessment.host.vehicle).text().encode()
-    files["report.html"] = page(assessment, pictures).encode()
+    files["report.html"] = page(assessment, pictures, pdf).encode()
+    files |= pages(assessment)
+    if pdf:
+        files[PAPERS] = to_pdf(papers(assessment))
     write_folder(folder, files)
     return folder / "report.html"
 
 
-def page(assessment: Assessment, pictures: dict[str, str]) -> str:
+def page(assessment: Assessment, pictures: dict[str, str], pdf: bool = False) -> str:
     """The report as one HTML page that asks for nothing from outside.
 
     pictures  SVG text by name
+    pdf       whether the papers lie beside it as a PDF, too
     """
-    from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
-    loader = PackageLoader("counterbounce.app", "templates")
-    world = Environment(
-        loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
-    )
     drawn = {name: Markup(inline(text, name, PICTURES[name])) for name, text in pictures.items()}
-    return world.get_template("report.html").render(pictures=drawn, **_facts(assessment))
+    shared = {"papers": papers(assessment), "missing": missing(assessment), "pdf": PAPERS if pdf else ""}
+    return templates().get_template("report.html").render(pictures=drawn, **shared, **_facts(assessment))
 
 
 def _facts(a: Assessment) -> dict[str, Any]:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, TextIO
 
 from ..sizing.assess import Assessment
 from . import damper_tables, seen_tables, tables, writing
+from .papers import missing, papers
+from .pdf import PAPERS
 from .tables import Table
 
 if TYPE_CHECKING:
@@ -22,11 +24,13 @@ def tell(
     to: TextIO | None = None,
     width: int | None = None,
     first: Sequence[Table] = (),
+    pdf: bool = False,
 ) -> None:
     """Write an assessment to a stream (standard output), and where its report lies.
 
     first  tables that come before all others
     width  columns [-]; None: as wide as the terminal, or 100 where it is piped
+    pdf    whether the papers were written as a PDF, too
     """
     console = writing.console(to, width)
     writing.answer(console, assessment.case.name, assessment.verdict, assessment.cautions)
@@ -34,7 +38,7 @@ def tell(
     for table in (*first, *_tables(assessment)):
         writing.table(console, table)
     writing.cautions(console, assessment.cautions)
-    _papers(console, folder)
+    _papers(console, assessment, folder, pdf)
 
 
 def _before_and_next(console: Console, a: Assessment) -> None:
@@ -81,9 +85,15 @@ def _without(table: Table, cut: list[int]) -> Table:
     )
 
 
-def _papers(console: Console, folder: Path | None) -> None:
+def _papers(console: Console, a: Assessment, folder: Path | None, pdf: bool) -> None:
+    """Where everything lies; why a paper that is looked for does not."""
     from rich.text import Text
 
-    if folder is not None:
-        console.print()
-        console.print(Text.assemble(("Report: ", "bold"), str(folder / "report.html")), soft_wrap=True)
+    if folder is None:
+        return
+    console.print()
+    for said in missing(a):
+        console.print(Text(said))
+    console.print(Text.assemble(("Report: ", "bold"), str(folder / "report.html")), soft_wrap=True)
+    files = [*(f"{one.file}.html" for one in papers(a)), *([PAPERS] if pdf else [])]
+    console.print(Text.assemble(("Papers, one page each: ", "bold"), ", ".join(files)), soft_wrap=True)

@@ -93,12 +93,14 @@ def _carried(numbers: Numbers, name: str) -> Any:
 
 
 def _unsprung_mass(numbers: Numbers, name: str) -> Any:
-    """Wheels by the size of the tyre, axle with hubs and brakes by the cube of its diameter [kg].
+    """Wheels by the size of the tyre, axle with hubs and brakes by the fourth power of its diameter [kg].
 
-        m = 260 n D^2 W + (620 driven, else 300; 0.7 of it independent) D^3,   at most 0.35 of the load
+        m = 260 n D^2 W + (590 driven beam, 340 other beam, 240 independent) D^4,   at most 0.35 of the load
 
     Set to the ranges of UMTRI-86-12 on 11R22.5 (steer 1200, drive 2300 to 2500, trailer 1500 lb; from
-    memory), and to common practice, no source, below.  Without a size: 15 % of the load if driven, else 11 %.
+    memory), and below to published sets of cars and vans: the cube of the diameter made their axles a third
+    too heavy.  A driven axle that is independent has its differential on the body.  Without a size: 15 % of
+    the load if driven, else 11 %.
     """
     if is_so(numbers, name, "massless"):
         return 0.0
@@ -108,8 +110,8 @@ def _unsprung_mass(numbers: Numbers, name: str) -> Any:
     diameter, width = numbers[f"axle.{name}.tyre_diameter"], numbers[f"axle.{name}.tyre_width"]
     wheels = 260 * numbers[f"axle.{name}.tyres"] * diameter**2 * width
     independent = is_given(numbers, f"axle.{name}", "is_solid") and not is_so(numbers, name, "is_solid")
-    axle = (620 if driven else 300) * (0.7 if independent else 1.0) * diameter**3
-    return np.minimum(wheels + axle, 0.35 * carried)
+    axle = 0.7 * 340 if independent else 590 if driven else 340
+    return np.minimum(wheels + axle * diameter**4, 0.35 * carried)
 
 
 # --- springs and shocks -------------------------------------------------------------------------------------
@@ -118,10 +120,18 @@ def _unsprung_mass(numbers: Numbers, name: str) -> Any:
 def _static_deflection(numbers: Numbers, name: str) -> Any:
     """Load over static rate [m]: a ride of 1.7 Hz on leaves, 1.4 on coils, 1.4 on air; 1.9 where not known.
 
-    The last is a guess for small shakes of whatever spring it is.  Common practice, no source.
+    The last is a guess for small shakes of whatever spring it is.  Common practice, no source; coils under
+    less than 1.5 t are softer, 1.3 Hz under a tonne or less, as published sets of cars have them.
     """
-    kinds = (("is_leaf", 0.09), ("is_coil", 0.12), ("is_air", 0.13))
+    if is_so(numbers, name, "is_coil"):
+        return np.interp(numbers[f"axle.{name}.sprung_load"], [1000.0, 1500.0], [0.145, 0.12])
+    kinds = (("is_leaf", 0.09), ("is_air", 0.13))
     return next((deflection for kind, deflection in kinds if is_so(numbers, name, kind)), 0.07)
+
+
+def _damping_ratio(numbers: Numbers, name: str) -> Any:
+    """0.2 under 1.5 t or more, as trucks have it; 0.3 under a tonne or less, as published cars do [-]."""
+    return np.interp(numbers[f"axle.{name}.sprung_load"], [1000.0, 1500.0], [0.3, 0.2])
 
 
 def _static_spring_rate(numbers: Numbers, name: str) -> Any:
@@ -156,9 +166,12 @@ def _damping(numbers: Numbers, name: str) -> Any:
 
 
 def _tyre_deflection(numbers: Numbers, name: str) -> Any:
-    """25 mm under a tonne on the tyre, 30 mm under two and a half [m].  Common practice, no source."""
+    """25 mm under a tonne on the tyre, 30 mm under two and a half; 20 mm under 400 kg, 12 under 200 [m].
+
+    Common practice, no source; the light end by published sets of cars.
+    """
     on_one = _carried(numbers, name) / numbers[f"axle.{name}.tyres"]
-    return np.interp(on_one, [1000.0, 2500.0], [0.025, 0.030])
+    return np.interp(on_one, [200.0, 400.0, 1000.0, 2500.0], [0.012, 0.020, 0.025, 0.030])
 
 
 def _tyre_rate(numbers: Numbers, name: str) -> Any:
@@ -205,10 +218,10 @@ AXLE_RULES: Mapping[str, Rule] = MappingProxyType(
         ),
         "axle.*.unsprung_mass": Rule(
             _unsprung_mass,
-            0.35,
-            "tyre size, driven or not; ranges of UMTRI-86-12 (from memory), " + PRACTICE + " for light",
+            0.45,
+            "tyre size, driven or not; ranges of UMTRI-86-12 (from memory), published sets of light vehicles",
         ),
-        "axle.*.static_deflection": Rule(_static_deflection, 0.5, "kind of spring; " + PRACTICE, "assumed"),
+        "axle.*.static_deflection": Rule(_static_deflection, 0.7, "kind of spring; " + PRACTICE, "assumed"),
         "axle.*.static_spring_rate": Rule(
             _static_spring_rate, 0.0, "load on the springs over static deflection"
         ),
@@ -220,7 +233,7 @@ AXLE_RULES: Mapping[str, Rule] = MappingProxyType(
             _spring_rate, 0.0, "air, or static rate, times the small-shake factor of leaves"
         ),
         "axle.*.damping_ratio": Rule(
-            lambda numbers, name: 0.2, 0.8, "body on its springs, truck shocks; " + PRACTICE, "assumed"
+            _damping_ratio, 0.8, "body on its springs, by the load on them; " + PRACTICE, "assumed"
         ),
         "axle.*.damping": Rule(_damping, 0.0, "damping ratio of the body on its springs"),
         "axle.*.tyre_deflection": Rule(_tyre_deflection, 0.5, PRACTICE, "assumed"),

@@ -20,6 +20,7 @@ from .casefile.schema import CaseFile, ComplaintTable, InputsTable, LimitsTable,
 from .casefile.seen import checks_of, observations_of
 from .casefile.toml_file import decoded, read_bytes, read_tables
 from .faults import CounterbounceError, Fault
+from .notebook import shown_as_html
 from .numbers import Missing, Numbers
 from .observations import Observation
 from .plan import Plan
@@ -90,6 +91,17 @@ class Case:
     display: Display
     sha256: str
     path: Path
+
+    def _repr_html_(self) -> str:
+        show = self.display
+        felt = self.complaint.speed if self.complaint else None
+        speeds = {"looked at": self.speeds, "complained of": felt}
+        rows = [("model", self.plan.kind), ("axles", ", ".join(axle.name for axle in self.plan.axles))]
+        rows += [
+            (name, " to ".join(show.show(v, "speed") for v in band)) for name, band in speeds.items() if band
+        ]
+        rows.append(("numbers given", str(len(self.numbers.given))))
+        return shown_as_html(self.name, (), rows, self.note)
 
 
 def load(path: str | Path) -> Case:

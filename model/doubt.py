@@ -30,6 +30,13 @@ def frequency_doubt(plan: Plan, numbers: Numbers, vehicle: Vehicle, found: Modes
     First order: the frequency of a moved vehicle is Rayleigh's quotient of the unmoved shape, whose error
     is of
     second order.  Numbers that move no frequency are left out.
+
+    >>> from .example import small_case, small_truck
+    >>> from .modes import modes
+    >>> one, truck = small_case(), small_truck()
+    >>> doubt = frequency_doubt(one.plan, one.numbers, truck, modes(truck))
+    >>> round(float(doubt["vehicle.sprung_mass"][0]), 3)     # 5 % more mass, 2.3 % less bounce
+    -0.023
     """
     terms, still = vehicle.frame.terms, _quotients(matrices(vehicle), found)
     doubt: dict[str, Floats] = {}
@@ -65,5 +72,8 @@ def frequency_spread(doubt: Mapping[str, Floats], count: int) -> Floats:
 
     doubt  what each number does to it [-], as from `frequency_doubt`; numbers are taken to vary independently
     count  of modes [-]
+
+    >>> frequency_spread({"mass": np.array([0.03]), "rate": np.array([0.04])}, 1).round(3).tolist()
+    [0.05]
     """
     return np.asarray(np.sqrt(sum((d**2 for d in doubt.values()), np.zeros(count))))

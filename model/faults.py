@@ -26,7 +26,7 @@ class Fault:
     def __str__(self) -> str:
         place = self.file if self.line is None else f"{self.file}:{self.line}"
         subject = f"{self.key} = {self.given}" if self.key and self.given else self.key or self.given
-        text = f"{place}: {subject}: {self.wanted}" if subject else f"{place}: {self.wanted}"
+        text = ": ".join(part for part in (place, subject, self.wanted) if part)
         if self.near:
             text += f'; did you mean "{self.near}"?'
         return text + (f"; for example {self.example}" if self.example else "")

@@ -60,7 +60,13 @@ class Matrices:
 
 
 def matrices(vehicle: Vehicle) -> Matrices:
-    """The matrices of a vehicle; symmetric to the last bit."""
+    """The matrices of a vehicle; symmetric to the last bit.
+
+    >>> from .example import small_truck
+    >>> system = matrices(small_truck())
+    >>> system.coordinates, float(system.M[2, 2]), float(system.push_0[2, 0])
+    (('bounce', 'pitch', 'axle.front', 'axle.rear'), 300.0, 1600000.0)
+    """
     free, roads = vehicle.coordinates, vehicle.roads
     m, c, k = (_even(assemble(vehicle.parts, kind, free)) for kind in ("mass", "damper", "spring"))
     push_0 = -assemble(vehicle.parts, "spring", free, roads)

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from scipy import linalg
 
 from .matrices import Matrices, matrices
+from .notebook import shown_as_html
 from .parts import Kind
 from .points import dense
 from .vehicle import Vehicle
@@ -79,11 +80,31 @@ class Modes:
         """Rise of a point in each undamped mode [m per unit modal amplitude], (n,)."""
         return np.asarray(dense([point], self.coordinates)[0] @ self.shapes)
 
+    def _repr_html_(self) -> str:
+        rows = [
+            (
+                name,
+                f"{f:.3f}",
+                f"{z:.4f}",
+                max(self.energy, key=lambda part: self.energy[part][i], default=""),
+            )
+            for i, (name, f, z) in enumerate(
+                zip(self.names, self.frequency_hz, self.damping_ratio, strict=True)
+            )
+        ]
+        columns = ("mode", "frequency [Hz]", "damping ratio [-]", "most of its energy is held by")
+        return shown_as_html("Modes", columns, rows)
+
 
 def modes(vehicle: Vehicle) -> Modes:
     """Solve for all modes, light and heavy damping alike.
 
     Raises ValueError where the mass matrix is singular (a vehicle from `build` never is).
+
+    >>> from .example import small_truck
+    >>> found = modes(small_truck())
+    >>> found.names[0], round(float(found.frequency_hz[0]), 2), round(float(found.damping_ratio[0]), 3)
+    ('body bounce', 2.24, 0.03)
     """
     system = matrices(vehicle)
     squared, shapes = linalg.eigh(system.K, system.M)
@@ -145,6 +166,12 @@ def part_shares(vehicle: Vehicle, kind: Kind, shapes: NDArray[np.generic]) -> di
 
     kind    the parts that are meant: springs hold energy, dampers lose it
     shapes  real or complex, (n coordinates, n modes) [m per unit modal amplitude]
+
+    >>> from .example import small_truck
+    >>> truck = small_truck()
+    >>> held = part_shares(truck, "spring", modes(truck).shapes)
+    >>> {part: round(float(share[0]), 2) for part, share in held.items()}     # in body bounce
+    {'front spring': 0.53, 'front tyres': 0.14, 'rear spring': 0.27, 'rear tyres': 0.05}
     """
     held: dict[str, Floats] = {}
     for part in (p for p in vehicle.parts if p.kind == kind):
@@ -195,6 +222,13 @@ def pole_sensitivity(vehicle: Vehicle, found: Modes) -> dict[str, Complexes]:
 
     d lambda = -psiT (K' + lambda C' + lambda^2 M') psi / psiT (2 lambda M + C) psi; exact for simple poles.
     A spring and a damper of one name are one entry.
+
+    >>> from .example import small_truck
+    >>> truck = small_truck()
+    >>> found = modes(truck)
+    >>> moved = pole_sensitivity(truck, found)["sprung mass"][0] / found.poles[0, 0]
+    >>> round(float(moved.real), 2)     # 1 % more mass, 0.47 % less
+    -0.47
     """
     system, poles = matrices(vehicle), found.poles[:, 0]
     psi = found.damped_shapes

@@ -44,10 +44,18 @@ def spring(name: str, rate: Any, upper: Row, lower: Row, loss_factor: float = 0.
 
 
 def damper(name: str, damping: Any, upper: Row, lower: Row, path: str = "") -> Part:
-    """A viscous damper of `damping` [N s/m] between two points."""
+    """A viscous damper of `damping` [N s/m] between two points.
+
+    >>> damper("shock", 9e3, Row(body=1.0), Row(axle=1.0)).kind
+    'damper'
+    """
     return Part("damper", name, damping, upper - lower, path=path)
 
 
 def mass(name: str, inertia: Any, carried_by: Row, path: str = "") -> Part:
-    """A mass of `inertia` [kg] riding on a point."""
+    """A mass of `inertia` [kg] riding on a point.
+
+    >>> mass("cab", 600.0, Row(bounce=1.0, pitch=-0.4)).value
+    600.0
+    """
     return Part("mass", name, inertia, carried_by, path=path)

@@ -16,6 +16,7 @@ from scipy import linalg
 
 from .comfort import weighting_factor
 from .matrices import Matrices, matrices
+from .notebook import shown_as_html
 from .points import Point, dense
 from .road import GONE, HIGHEST, Input
 from .vehicle import Vehicle
@@ -114,7 +115,15 @@ class Dynamics:
 
 
 def dynamics(vehicle: Vehicle) -> Dynamics:
-    """Prepare a vehicle for many questions."""
+    """Prepare a vehicle for many questions.
+
+    >>> from .example import small_truck
+    >>> truck = small_truck()
+    >>> end = truck.points["rear end"].row
+    >>> ready = dynamics(truck)
+    >>> [f"{abs(h):.2g}" for h in ready.receptance(np.array([1.0, 3.0, 9.0]), [end], [end]).flat]
+    ['5.9e-06', '6.3e-05', '6.4e-07']
+    """
     return Dynamics(matrices(vehicle))
 
 
@@ -125,6 +134,13 @@ def plain_receptance(system: Matrices, omega: Floats, outputs: Floats, inputs: F
     omega    [rad/s] (frequencies,)
     outputs  rows [m per unit coordinate] (outputs, n)
     inputs   rows [m per unit coordinate] (inputs, n)
+
+    >>> from .example import small_truck
+    >>> system = matrices(small_truck())
+    >>> wheel = np.array([[0.0, 0.0, 0.0, 1.0]])
+    >>> stiff = 1 / plain_receptance(system, np.array([0.01]), wheel, wheel)
+    >>> round(float(stiff.real.item() / 1e6), 2)     # at rest the tyre alone: the body swings about the front
+    3.2
     """
     w = omega[:, None, None]
     return np.asarray(outputs @ np.linalg.solve(system.K + 1j * w * system.C - w**2 * system.M, inputs.T))
@@ -163,12 +179,30 @@ class Sweep:
             groups[key] = groups.get(key, np.zeros_like(level)) + level
         return np.asarray(np.sqrt(sum((g**2 for g in groups.values()), np.zeros(self.worst.shape[1:]))))
 
+    def _repr_html_(self) -> str:
+        total, worst = self.total(), self.total_worst()
+        most = total.argmax(axis=0) if len(self.speeds) else ()
+        rows = [
+            (p.name, f"{self.speeds[i]:.3g}", f"{total[i, n]:.3g}", f"{worst[i, n]:.3g}")
+            for n, (p, i) in enumerate(zip(self.points, most, strict=True))
+        ]
+        columns = ("shakes most", "at [m/s]", "typical [m/s² r.m.s.]", "worst [m/s² r.m.s.]")
+        return shown_as_html(f"Sweep of {len(self.inputs)} inputs", columns, rows)
+
 
 def sweep(ready: Dynamics, causes: Sequence[Input], speeds: Floats, points: Sequence[Point]) -> Sweep:
     """Levels at points along speed, all causes in one call.
 
     speeds  [m/s] (V,)
     points  (P,) each with its direction and weighting
+
+    >>> from .example import small_truck
+    >>> from .road import Roads, inputs
+    >>> truck = small_truck()
+    >>> causes, speeds = inputs(Roads((1,)), truck, 5.0), np.array([6.0, 7.2, 9.0])
+    >>> found = sweep(dynamics(truck), causes, speeds, truck.watched)
+    >>> found.total().round(2).tolist()     # a row a speed: front end and rear end
+    [[0.21, 0.18], [0.73, 1.05], [0.16, 0.24]]
     """
     heard = tuple(c for c in causes if c.height is not None)
     frequency = np.array([c.frequency(speeds) for c in heard]).reshape(len(heard), len(speeds))
@@ -185,6 +219,9 @@ def felt_per_metre(frequency: Floats, points: Sequence[Point]) -> Floats:
     """Weighted acceleration r.m.s. per metre of amplitude [1/s^2], frequency's shape + (points,).
 
     frequency  [Hz]; from 25 Hz on it counts for less and less, above 30 Hz for nothing
+
+    >>> felt_per_metre(np.array([1.0, 10.0, 30.0]), [Point("floor", 0.0, {})]).ravel().round(1).tolist()
+    [27.9, 2791.5, 0.0]
     """
     omega = 2 * np.pi * frequency
     over = np.clip((frequency - HIGHEST) / (GONE - HIGHEST), 0.0, 1.0)

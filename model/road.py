@@ -147,6 +147,13 @@ def inputs(roads: Roads, vehicle: Vehicle, slowest: float) -> tuple[Input, ...]:
     """All inputs of a vehicle on its roads.
 
     slowest  [m/s] the slowest speed asked about: joints get as many harmonics as lie below 30 Hz there
+
+    >>> from .example import small_truck
+    >>> found = inputs(Roads((1, 2), joints=Joints(4.5, step=0.003)), small_truck(), 25.0)
+    >>> [one.name for one in found[:2]], len(found)
+    (['wheel order 1, front axle', 'wheel order 1, rear axle'], 9)
+    >>> round(float(found[1].frequency(np.array(24.0))), 6)     # the rear axle's wheels, 2.4 m a turn
+    10.0
     """
     return (
         *_wheel_inputs(roads, vehicle),

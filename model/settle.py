@@ -32,6 +32,13 @@ def with_losses(vehicle: Vehicle) -> Vehicle:
     it holds
     at least half of the share that it holds in its best one (the best of all is a high bending mode that
     nobody feels).
+
+    >>> from dataclasses import replace
+    >>> from .example import small_truck
+    >>> truck = small_truck()
+    >>> parts = [replace(p, loss_factor=0.1) if p.kind == "spring" else p for p in truck.parts]
+    >>> len(with_losses(replace(truck, parts=tuple(parts))).parts) - len(truck.parts)
+    4
     """
     lossy = [p for p in vehicle.parts if p.kind == "spring" and p.loss_factor]
     if not lossy:
@@ -59,6 +66,11 @@ def settled(plan: Plan, numbers: Numbers) -> Vehicle:
     """The vehicle with as many frame shapes as it needs and with its losses as dampers.
 
     Shapes are added until two further ones each move every mode below 25 Hz by less than 0.1 %.
+
+    >>> from .example import small_case
+    >>> one = small_case()
+    >>> settled(one.plan, one.numbers).kind
+    'half'
     """
     if plan.kind != "bending":
         return with_losses(build(plan, numbers))

@@ -28,7 +28,7 @@ class CriticalSpeed:
     mode         index of the mode; `mode_name` for people
     frequency    [Hz] of the mode, |pole| / 2 pi
     coincidence  [m/s] where the input's frequency is the mode's
-    peak         [m/s] where the level is largest; None: no peak of its own near the coincidence
+    peak         [m/s] where the level is largest; None: no peak of its own near the coincidence, in the range
     band         [m/s] half-power band around the peak; None without a peak
     point        the watched point that gets most of it; None where the level is unknown
     typical      [m/s^2] r.m.s. of this cause alone at the peak (without one: at the coincidence); None:
@@ -70,6 +70,17 @@ def critical_speeds(
     points     where the shake is judged
     speeds     [m/s] slowest and fastest
     complaint  [m/s] the band complained of
+
+    >>> from .example import small_truck
+    >>> from .modes import modes
+    >>> from .response import dynamics
+    >>> from .road import Roads, inputs
+    >>> truck = small_truck()
+    >>> found = critical_speeds(
+    ...     dynamics(truck), modes(truck), inputs(Roads((1,)), truck, 5.0), truck.watched, (5.0, 15.0)
+    ... )
+    >>> found[0].cause.name, found[0].mode_name, round(found[0].speed, 2), round(found[0].coincidence, 2)
+    ('wheel order 1, rear axle', 'body pitch', 7.24, 7.23)
     """
     met: list[CriticalSpeed] = []
     for cause in causes:
@@ -84,6 +95,7 @@ def critical_speeds(
         wide = np.geomspace(speeds[0] / 1.3, speeds[1] * 1.3, _count(speeds))
         near = sweep(ready, [cause], wide, points)
         peaks = _peaks(near, found, ready.system) if cause.height is not None else []
+        peaks = [k for k in peaks if speeds[0] <= k.speed <= speeds[1]]
         met += [_meet(found, cause, mode, v, near, peaks, complaint) for mode, v in inside.items()]
     return tuple(sorted(met, key=lambda c: (c.typical is None, -(c.typical or 0.0), c.coincidence)))
 
@@ -208,6 +220,11 @@ def half_power_band(x: Floats, level: Floats, i: int) -> tuple[float, float]:
     x      (V,) ascending
     level  (V,)
     i      index of the peak
+
+    >>> x = np.linspace(0.0, 2.0, 201)
+    >>> level = 1 / np.sqrt(1 + ((x - 1) / 0.1) ** 2)     # a resonance with flanks of 0.1
+    >>> [round(edge, 3) for edge in half_power_band(x, level, 100)]
+    [0.9, 1.1]
     """
     floor = level[i] / np.sqrt(2)
 

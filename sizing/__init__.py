@@ -5,17 +5,21 @@ In reading order, which is also the rule for imports: a file uses only what stan
     closed_form  Den Hartog and his relatives, one published formula each
     closed_form_modes  designs by the two modes, damped primaries, undamped absorbers
     absorber     the tuned mass damper: one more body on a station, and what the station feels of it
+    written      a damper from what is known of it: text, SI or quantities
     ratings      axle, tyre and weight limits, and what a weight at a station does to them
     limits       what a damper must keep to, and the place where it is to hang
     minimax      the best tuning, damping and mass at one place, in epigraph form with exact gradients
     search       every station, mass, tuning and damping, without solving the vehicle again
+    any_host     any host for a damper, from measured or computed curves, or from modes
     before_after the same questions to two vehicles
     target       which critical speed the complaint is about, and in which band a damper is judged
     verdict      every outcome with its sentence and the next thing to do
     study        one vehicle, studied: from its plan and numbers to the best damper and what it does
+    retune       a damper on the bench and on the vehicle, and what more weight or another spring does
     shake_kinds  kinds of shake, and what each observation excludes and speaks for
     observed     what the observations of a case exclude, and what they leave
     weight_test  a weight over the rear end, computed, beside what was seen
+    proof        what would prove an assessment wrong, in numbers that can be measured
     next_test    the test that is expected to tell most per minute
     walk_round   the safety gate: what must come before any sizing
     reasons      why a damper does not help, found by taking one limit away at a time

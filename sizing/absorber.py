@@ -18,8 +18,10 @@ from math import pi, sqrt
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ..model.notebook import shown_as_html
 from ..model.parts import damper, mass, spring
 from ..model.points import Point, at
+from ..model.quantities import Quantity, si
 from ..model.response import Dynamics, felt_per_metre
 from ..model.road import Input
 from ..model.vehicle import Vehicle
@@ -62,16 +64,38 @@ class Damper:
         """How far the spring gives under the mass [m]."""
         return self.mass * GRAVITY / self.stiffness
 
+    def _repr_html_(self) -> str:
+        rows = [
+            ("hangs at", self.place),
+            ("mass [kg]", f"{self.mass:.2f}"),
+            ("tuned to [Hz]", f"{self.tuned_hz:.3f}"),
+            ("damping ratio [-]", f"{self.damping_ratio:.4f}"),
+            ("stiffness [N/m]", f"{self.stiffness:.5g}"),
+            ("damping [N s/m]", f"{self.damping:.4g}"),
+            ("static sag [mm]", f"{1e3 * self.static_sag:.2f}"),
+        ]
+        return shown_as_html("Tuned mass damper", (), rows)
 
-def tuned(place: str, mass: float, tuned_hz: float, damping_ratio: float) -> Damper:
+
+def tuned(place: str, mass: Quantity, tuned_hz: Quantity, damping_ratio: Quantity) -> Damper:
     """A damper from its mass [kg], own frequency tuned_hz [Hz] and damping_ratio [-] over its own critical
-    damping."""
-    omega = 2 * pi * tuned_hz
-    return Damper(place, mass, mass * omega**2, 2 * damping_ratio * mass * omega)
+    damping; each in SI, as text, or as a quantity.  Raises UnitFault, a ValueError.
+
+    >>> tuned("rear end", 20.0, 7.0, 0.08) == tuned("rear end", "20 kg", "7 Hz", "8 %")
+    True
+    """
+    m, ratio = si(mass, "kg", "20 kg", above=0.0), si(damping_ratio, "", "8 %")
+    omega = 2 * pi * si(tuned_hz, "Hz", "7 Hz", above=0.0)
+    return Damper(place, m, m * omega**2, 2 * ratio * m * omega)
 
 
 def with_damper(vehicle: Vehicle, hung: Damper) -> Vehicle:
-    """The vehicle with the damper as one more body: assembled, not coupled."""
+    """The vehicle with the damper as one more body: assembled, not coupled.
+
+    >>> from ..model.example import small_truck
+    >>> with_damper(small_truck(), tuned("rear end", "20 kg", "3 Hz", "10 %")).coordinates[-1]
+    'damper'
+    """
     place, own = vehicle.point(hung.place).row, at("damper")
     parts = (
         mass("damper", hung.mass, own),
@@ -87,9 +111,14 @@ def with_damper(vehicle: Vehicle, hung: Damper) -> Vehicle:
     )
 
 
-def with_ballast(vehicle: Vehicle, place: str, kilograms: float) -> Vehicle:
-    """The vehicle with the same weight bolted down at the place: `kilograms` [kg]."""
-    ballast = mass("ballast", kilograms, vehicle.point(place).row)
+def with_ballast(vehicle: Vehicle, place: str, kilograms: Quantity) -> Vehicle:
+    """The vehicle with the same weight bolted down at the place: `kilograms` [kg], or as text.
+
+    >>> from ..model.example import small_truck
+    >>> round(with_ballast(small_truck(), "rear end", "55 lb").total_mass - small_truck().total_mass, 3)
+    24.948
+    """
+    ballast = mass("ballast", si(kilograms, "kg", "20 kg"), vehicle.point(place).row)
     return replace(vehicle, parts=(*vehicle.parts, ballast))
 
 
@@ -232,6 +261,15 @@ def road_host(
     speeds  [m/s] (V,)
     points  the watched points
     place   where dampers are to hang
+
+    >>> from ..model.example import small_truck
+    >>> from ..model.response import dynamics
+    >>> from ..model.road import Roads, inputs
+    >>> truck = small_truck()
+    >>> causes, end = inputs(Roads((1,)), truck, 5.0), truck.points["rear end"]
+    >>> one = road_host(dynamics(truck), causes, np.array([7.0, 7.2, 7.4]), [end], end)
+    >>> one.before().shape, one.after([20.0] * 4, [8e3] * 4, [90.0] * 4).shape
+    ((3, 1), (4, 3, 1))
     """
     heard = tuple(c for c in causes if c.height is not None)
     frequency = np.array([c.frequency(speeds) for c in heard]).reshape(-1)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
 from ..model.case import Case
+from ..model.notebook import shown_as_html
 from ..model.numbers import Known
 from .evidence import Evidence, by_observation, by_weight, evidence, with_wheels
 from .limits import Bounds
@@ -74,6 +75,16 @@ class Assessment:
         points = self.host.vehicle.points
         return {name: self.host.modes.effective_mass(points[name].row) for name in self.host.places}
 
+    def _repr_html_(self) -> str:
+        rows = [("answer", self.verdict.outcome.value.replace("_", " ")), ("because", self.verdict.sentence)]
+        if self.sized:
+            hung, effect = self.sized.found.damper, self.sized.comparison
+            rows.append(("damper", f"{hung.mass:.1f} kg at {hung.place}, {hung.tuned_hz:.2f} Hz"))
+            rows.append(("shake falls by", f"{effect.reduction:.0%}"))
+            rows.append(("as plain ballast by", f"{effect.ballast_reduction:.0%}".replace("-", "−")))
+        rows += [("next", self.verdict.next_step), ("before driving", self.cautions[0])]
+        return shown_as_html(self.case.name, (), rows)
+
 
 def assess(case: Case, progress: Progress = quiet) -> Assessment:
     """Answer a case: modes, critical speeds, the best damper, the predicted gain, and a verdict.
@@ -81,6 +92,12 @@ def assess(case: Case, progress: Progress = quiet) -> Assessment:
     progress  called with a few words before each long step
 
     Raises CounterbounceError where the numbers of the case contradict each other.
+
+    >>> from ..model.example import small_case
+    >>> found = assess(small_case())
+    >>> hung, effect = found.sized.found.damper, found.sized.comparison
+    >>> found.verdict.outcome.value, hung.place, round(effect.reduction, 1)
+    ('helps', 'rear end', 0.7)
     """
     with threadpool_limits(1):  # small matrices: threads cost more than they bring
         return _assess(case, progress)
@@ -100,7 +117,12 @@ def _assess(case: Case, progress: Progress) -> Assessment:
 
 
 def bounds_of(one: Host) -> Bounds:
-    """The limits of a case, with what stands in where none is stated."""
+    """The limits of a case, with what stands in where none is stated.
+
+    >>> from ..model.example import small_case
+    >>> bounds_of(host(small_case()))
+    Bounds(mass=60.0, stroke=0.015, clearance=None, elsewhere=True, ratings=True)
+    """
     limits = one.case.limits
     mass = limits.mass if limits.mass is not None else min(MASS_SHARE * one.vehicle.total_mass, MOST_MASS)
     stroke = limits.stroke if limits.stroke is not None or limits.clearance is not None else DEFAULT_STROKE
@@ -118,7 +140,12 @@ def _answer(one: Host, bounds: Bounds, progress: Progress) -> tuple[Verdict, Siz
 
 def without_sizing(one: Host) -> Verdict | None:
     """The verdict that no damper can change: unsafe, outside the model, over a rating, excluded by what was
-    observed, nothing met, or beside it."""
+    observed, nothing met, or beside it.
+
+    >>> from ..model.example import small_case
+    >>> without_sizing(host(small_case())) is None     # so a damper is worth sizing
+    True
+    """
     if verdict := gate(one) or over_before(one, rating_checks(one.case, one.loads, one.loads)):
         return verdict
     if verdict := by_observation(one):
@@ -164,8 +191,8 @@ def _narrow(one: Host) -> str:
     """What would narrow the mode's frequency most, in words."""
     assert one.target is not None
     mode = one.target.critical.mode
-    path = max(one.doubt, key=lambda p: float(np.abs(one.doubt[p][mode])))
-    return how_to_measure(path)
+    path = max(one.doubt, key=lambda p: float(np.abs(one.doubt[p][mode])), default=None)
+    return how_to_measure(path) if path else "what the case takes as exact"
 
 
 def _rigid(case: Case, progress: Progress) -> Beside:

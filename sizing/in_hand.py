@@ -43,6 +43,12 @@ def try_damper(case: Case, hung: Damper, progress: Progress = quiet) -> Tried:
     """Judge a damper in hand on the vehicle of a case.
 
     Raises KeyError where its place is no point of the vehicle.
+
+    >>> from ..model.example import small_case
+    >>> from .absorber import tuned
+    >>> one = try_damper(small_case(), tuned("rear end", "20 kg", "4 Hz", "10 %"))
+    >>> one.verdict.outcome.value, round(one.retuned.damper.tuned_hz, 1)
+    ('wrong_frequency', 3.0)
     """
     with threadpool_limits(1):  # small matrices: threads cost more than they bring
         return _try(case, hung, progress)

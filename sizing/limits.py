@@ -52,6 +52,9 @@ def allowed_elsewhere(before: Floats, left: ArrayLike) -> Floats:
 
     before  [m/s^2] r.m.s., any shape
     left    [m/s^2] r.m.s., largest level that the damper leaves in the band; broadcasts
+
+    >>> allowed_elsewhere(np.array([0.005, 0.2, 0.4]), 0.3).round(3).tolist()
+    [0.3, 0.3, 0.42]
     """
     floor = np.maximum(left, PERCEPTION_THRESHOLD / np.sqrt(2))
     return np.asarray(np.maximum(NO_WORSE * before, floor))

@@ -49,6 +49,13 @@ def felt(road: RoadHost, x: Floats) -> Felt:
     """Levels and stroke of one damper, with exact slopes.
 
     x  (ln omega_damper [rad/s], ln damping ratio [-], ln mass [kg]), (3,)
+
+    >>> from .any_host import host_from_modes
+    >>> f = np.linspace(4.0, 6.0, 101)
+    >>> host = host_from_modes(f, [5.0], [0.01], [1.0], [1.0], [1.0], 10.0, modal_mass=100.0)
+    >>> one = felt(host, np.log([30.0, 0.1, 5.0]))
+    >>> one.level.shape, one.level_slope.shape, one.stroke_slope.shape
+    ((101, 1), (3, 101, 1), (3, 101))
     """
     own, ratio, m = np.exp(x)
     host = road.host
@@ -154,6 +161,13 @@ def minimax(
 
     starts    good ones, (m [kg], k [N/m], c [N s/m]) each: all take one round, the best goes on
     heaviest  [kg] that may hang there
+
+    >>> from .any_host import host_from_modes, place_in_band
+    >>> f = np.linspace(4.0, 6.0, 101)
+    >>> host = host_from_modes(f, [5.0], [0.01], [1.0], [1.0], [1.0], 10.0, modal_mass=100.0)
+    >>> m, k, c = minimax(place_in_band(host, (4.0, 6.0), "mass"), Bounds(5.0), [(5.0, 4.4e3, 30.0)], 5.0)
+    >>> round(m, 2), round(float(np.sqrt(k / m)) / (2 * np.pi), 2)
+    (5.0, 4.89)
     """
     points = [
         np.array([np.log(k / m) / 2, np.log(c / (2 * np.sqrt(k * m))), np.log(m)]) for m, k, c in starts

@@ -49,13 +49,24 @@ def load_change(system: Matrices, row: Mapping[str, float], kilograms: float) ->
     kilograms  the weight [kg]
 
     Statics of the assembled springs; where there are two axles it is the lever rule.
+
+    >>> from ..model.example import small_truck
+    >>> truck = small_truck()
+    >>> end = truck.points["rear end"].row     # 2 m behind the rear axle, 6 m behind the front one
+    >>> load_change(matrices(truck), end, 30.0).round(6).tolist()
+    [-15.0, 45.0]
     """
     sag = np.linalg.solve(system.K, dense([row], system.coordinates)[0])
     return np.asarray(system.push_0.T @ sag * kilograms)
 
 
 def axle_loads(case: Case, vehicle: Vehicle) -> dict[str, float]:
-    """Load on the ground under each axle as the case stands, bodies that were not weighed included [kg]."""
+    """Load on the ground under each axle as the case stands, bodies that were not weighed included [kg].
+
+    >>> from ..model.example import small_case, small_truck
+    >>> axle_loads(small_case(), small_truck())
+    {'front': 2100.0, 'rear': 2700.0}
+    """
     system = matrices(vehicle)
     names = [axle.name for axle in vehicle.axles]
     extra = [(vehicle.points[b.name].row, f"body.{b.name}.mass") for b in case.plan.bodies if not b.included]
@@ -84,6 +95,11 @@ def rating_checks(
     """Every limit that the case states, before and after.
 
     before, after  load on the ground under each axle [kg]
+
+    >>> from ..model.example import small_case
+    >>> before, after = {"front": 2100.0, "rear": 2700.0}, {"front": 2080.0, "rear": 2760.0}
+    >>> [(c.name, c.limit, c.met) for c in rating_checks(small_case(), before, after)]
+    [('rear axle rating', 2750.0, False)]
     """
     checks = []
     for axle in case.plan.axles:
@@ -115,6 +131,11 @@ def heaviest(case: Case, before: Mapping[str, float], per_kilogram: Floats, cap:
 
     before        load on the ground under each axle [kg]
     per_kilogram  what one kilogram adds under each axle [-], (axles,)
+
+    >>> from ..model.example import small_case
+    >>> before, per_kilogram = {"front": 2100.0, "rear": 2700.0}, np.array([-0.5, 1.5])
+    >>> round(heaviest(small_case(), before, per_kilogram, 60.0), 2)     # 50 kg are left, over 1.5
+    33.33
     """
 
     def keeps(kilograms: float) -> bool:

@@ -111,7 +111,15 @@ class Judge:
 
 
 def judge(place: Place, bounds: Bounds) -> Judge:
-    """Prepare to judge dampers at one place."""
+    """Prepare to judge dampers at one place.
+
+    >>> from .any_host import host_from_modes, place_in_band
+    >>> f = np.linspace(3.0, 8.0, 301)
+    >>> host = host_from_modes(f, [5.0], [0.01], [1.0], [1.0], [1.0], 10.0, modal_mass=100.0)
+    >>> one = judge(place_in_band(host, (4.0, 6.0), "mass"), Bounds(5.0, stroke=0.001))
+    >>> one.found(5.0, 4.7e3, 30.0).broken
+    ('stroke',)
+    """
     return Judge(place, bounds, place.rest.before())
 
 
@@ -125,6 +133,13 @@ def best_damper(
     hung.
 
     frequency  [Hz] of the mode that is complained of: where the search starts
+
+    >>> from .any_host import host_from_modes, place_in_band
+    >>> f = np.linspace(3.0, 8.0, 301)
+    >>> host = host_from_modes(f, [5.0], [0.01], [1.0], [1.0], [1.0], 10.0, modal_mass=100.0)
+    >>> best = best_damper([place_in_band(host, (4.0, 6.0), "mass")], Bounds(5.0), 5.0)
+    >>> round(best.damper.mass, 2), round(best.damper.tuned_hz, 2), round(best.reduction, 2)
+    (5.0, 4.89, 0.89)
     """
     best: tuple[float, Found] | None = None
     for place in places:

@@ -59,7 +59,15 @@ class SideBySide:
 
 
 def side_by_side(one: Case, other: Case, progress: Progress = quiet) -> SideBySide:
-    """Assess two cases and pair their modes by shape and their critical speeds by input and mode."""
+    """Assess two cases and pair their modes by shape and their critical speeds by input and mode.
+
+    >>> from ..model.example import small_case
+    >>> found = side_by_side(small_case(), small_case())
+    >>> [(pair.first, pair.second, round(pair.likeness, 3)) for pair in found.pairs]
+    [(0, 0, 1.0), (1, 1, 1.0), (2, 2, 1.0), (3, 3, 1.0)]
+    >>> found.kept.verdict.outcome.value
+    'helps'
+    """
     first, second = assess(one, progress), assess(other, progress)
     pairs = pair_modes(first.host, second.host)
     kept = None
@@ -71,7 +79,14 @@ def side_by_side(one: Case, other: Case, progress: Progress = quiet) -> SideBySi
 
 def pair_modes(one: Host, other: Host) -> tuple[Pair, ...]:
     """Modes below 30 Hz paired so that the sum of their likeness is largest; the rest stand alone, by
-    frequency."""
+    frequency.
+
+    >>> from ..model.example import small_case
+    >>> from .study import host
+    >>> one = host(small_case())
+    >>> [(pair.first, pair.second) for pair in pair_modes(one, one)]
+    [(0, 0), (1, 1), (2, 2), (3, 3)]
+    """
     from scipy.optimize import linear_sum_assignment
 
     shapes = [_shapes(h, rows) for h, rows in zip((one, other), _common_rows(one, other), strict=True)]

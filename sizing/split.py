@@ -31,6 +31,11 @@ def split(one: Host, hung: Damper | None) -> tuple[Share, ...]:
     """The complaint taken apart: wheels as they are, healthy and perfect, each without and with the damper.
 
     Healthy wheels stand only where the case gives a fault.
+
+    >>> from ..model.example import small_case
+    >>> from .study import host
+    >>> [(share.wheels, round(share.before, 2)) for share in split(host(small_case()), None)]
+    [('as they are', 1.06), ('perfect', 0.0)]
     """
     assert one.target is not None
     healthy = inputs(replace(one.case.roads, wheel_faults=()), one.vehicle, one.case.speeds[0])

@@ -36,7 +36,10 @@ AGREES = 1e-6  # coupling against re-assembly
 
 
 def quiet(_: str) -> None:
-    """Progress that nobody reads."""
+    """Progress that nobody reads.
+
+    >>> quiet("looking for critical speeds")
+    """
 
 
 @dataclass(frozen=True)
@@ -90,7 +93,13 @@ class Sized:
 
 
 def host(case: Case, progress: Progress = quiet) -> Host:
-    """Modes, inputs, critical speeds and the complaint's target of a case."""
+    """Modes, inputs, critical speeds and the complaint's target of a case.
+
+    >>> from ..model.example import small_case
+    >>> one = host(small_case())
+    >>> one.target.critical.mode_name, round(one.target.critical.speed, 2), one.places
+    ('body pitch', 7.24, ('rear end',))
+    """
     progress("building the vehicle")
     vehicle = settled(case.plan, case.numbers)
     found = modes(vehicle)
@@ -111,20 +120,38 @@ def host(case: Case, progress: Progress = quiet) -> Host:
 def size(
     one: Host, bounds: Bounds, names: Sequence[str] | None = None, progress: Progress = quiet
 ) -> Found | None:
-    """The best damper of a host within bounds, over its places or over other named points."""
+    """The best damper of a host within bounds, over its places or over other named points.
+
+    >>> from ..model.example import small_case
+    >>> best = size(host(small_case()), Bounds(20.0, stroke=0.02))
+    >>> round(best.damper.mass, 2), round(best.damper.tuned_hz, 2), round(best.reduction, 2)
+    (20.0, 2.97, 0.63)
+    """
     assert one.target is not None
     places = [place_of(one, one.vehicle.points[name], bounds) for name in names or one.places]
     return best_damper(places, bounds, one.target.critical.frequency, progress)
 
 
 def allowed_mass(one: Host, name: str, cap: float) -> float:
-    """The largest weight [kg] up to `cap` [kg] that the ratings allow at a named point."""
+    """The largest weight [kg] up to `cap` [kg] that the ratings allow at a named point.
+
+    >>> from ..model.example import small_case
+    >>> round(allowed_mass(host(small_case()), "rear end", 60.0), 2)     # the axle's rating
+    33.33
+    """
     shares = load_change(one.ready.system, one.vehicle.points[name].row, 1.0)
     return heaviest(one.case, one.loads, shares, cap)
 
 
 def place_of(one: Host, point: Point, bounds: Bounds) -> Place:
-    """A point of a host, prepared for any number of dampers."""
+    """A point of a host, prepared for any number of dampers.
+
+    >>> from ..model.example import small_case
+    >>> one = host(small_case())
+    >>> place = place_of(one, one.vehicle.points["rear end"], Bounds(60.0))
+    >>> place.name, round(place.heaviest, 2), len(place.band.speeds)
+    ('rear end', 33.33, 33)
+    """
     assert one.target is not None
     band, loud = one.target.band, _loud(one)
     rest = np.linspace(*one.case.speeds, REST_POINTS)
@@ -146,7 +173,14 @@ def _loud(one: Host) -> tuple[Input, ...]:
 
 
 def judged(one: Host, found: Found) -> Sized:
-    """Re-assemble the winner, compare before, after and ballast, and check every rating."""
+    """Re-assemble the winner, compare before, after and ballast, and check every rating.
+
+    >>> from ..model.example import small_case
+    >>> one = host(small_case())
+    >>> sized = judged(one, size(one, Bounds(20.0, stroke=0.02)))
+    >>> round(sized.comparison.reduction, 2), round(sized.loads["rear"], 3), sized.agreement < AGREES
+    (0.63, 2730.0, True)
+    """
     assert one.target is not None
     hung, band = found.damper, one.target.band
     grid = [np.linspace(*one.case.speeds, SHOWN_POINTS), np.linspace(*band, BAND_POINTS)]

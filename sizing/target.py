@@ -40,6 +40,15 @@ def target(
     critical   worst first
     spread     half the 95 % width of ln f, per mode [-]
     complaint  [m/s]
+
+    >>> from ..model.example import small_case
+    >>> from .study import host
+    >>> one = host(small_case())
+    >>> aim = target(one.critical, one.spread, (7.0, 7.5))
+    >>> aim.critical.mode_name, aim.band, aim.certain
+    ('body pitch', (7.0, 7.5), True)
+    >>> target(one.critical, one.spread, (9.0, 10.0)) is None     # nothing meets a mode there
+    True
     """
     known = [c for c in critical if c.typical is not None]
     if not known:

@@ -19,6 +19,18 @@ NUMBER = re.compile(r"\b(float|complex|NDArray|ndarray|ArrayLike)\b")
 UNIT = r"(?:\[(?:-|%|1/|[^\W\d_]|°)[^\[\]]*\]|\bSI\b|\bunits?\b)"
 DOCUMENTED = (ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
 
+# Where an engineer begins: here every public function shows itself at work.
+AT_WORK = {
+    "model": (
+        "quantities notebook points parts frame matrices modes doubt settle example response curve_files "
+        "state_space speeds road"
+    ),
+    "sizing": (
+        "closed_form absorber written ratings limits minimax search any_host before_after target study split "
+        "assess in_hand side_by_side"
+    ),
+}
+
 
 def public(tree: ast.AST, owner: str = "") -> Iterator[tuple[str, ast.AST]]:
     """Public classes, functions and methods by their dotted names; what is inside a function is private."""
@@ -79,6 +91,14 @@ def written(source: str) -> int:
     return sum(len(doctest.DocTestParser().get_examples(ast.get_docstring(node) or "")) for node in nodes)
 
 
+def without_example(source: str) -> list[str]:
+    """The public functions of a file whose docstring runs nothing; methods are shown by their class."""
+    functions = [node for node in ast.parse(source).body if isinstance(node, ast.FunctionDef)]
+    parser = doctest.DocTestParser()
+    shown = {node.name for node in functions if parser.get_examples(ast.get_docstring(node) or "")}
+    return [node.name for node in functions if not node.name.startswith("_") and node.name not in shown]
+
+
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_whatever_is_public_says_what_it_is(path):
     assert faults(path.read_text()) == []
@@ -90,6 +110,11 @@ def test_every_example_in_a_docstring_is_run_and_right(path):
     module = importlib.import_module(".".join(["counterbounce", *parts]).removesuffix(".__init__"))
     assert Path(module.__file__) == path
     assert doctest.testmod(module) == doctest.TestResults(failed=0, attempted=written(path.read_text()))
+
+
+@pytest.mark.parametrize("file", [f"{room}/{name}.py" for room in AT_WORK for name in AT_WORK[room].split()])
+def test_every_function_where_an_engineer_begins_has_an_example(file):
+    assert without_example((ROOT / file).read_text()) == []
 
 
 def test_there_are_examples():
@@ -140,6 +165,13 @@ class Host:
 )
 def test_what_is_unsaid_is_seen(said, unsaid, fault):
     assert faults(SAID.replace(said, unsaid) if said else SAID) == ([fault] if fault else [])
+
+
+def test_a_function_without_an_example_is_seen():
+    source = 'def one():\n    """One.\n\n    >>> 1\n    1\n    """\n'
+    assert without_example(source) == []
+    assert without_example(source.replace(">>> 1", "one, 1")) == ["one"]
+    assert without_example(source + "def two(): ...\ndef _three(): ...\n") == ["two"]
 
 
 @pytest.mark.parametrize(

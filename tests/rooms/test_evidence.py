@@ -108,6 +108,13 @@ def test_a_weight_that_did_not_do_what_the_model_says_makes_it_unsure(answered):
     assert "it stayed where it was" in answered(TRUCK, stayed).verdict.sentence
 
 
+def test_a_case_without_any_doubt_is_judged_by_the_weight_as_well():
+    one = replace(after(TRUCK, Observation(WEIGHT, "stayed", None, 400.0, "rear end")), doubt={})
+    assert without_sizing(one).outcome is Outcome.UNSURE
+    assert "what the case takes as exact" in without_sizing(one).next_step
+    assert without_sizing(replace(after(TRUCK), doubt={})) is None
+
+
 def test_wheels_that_are_not_excluded_are_mentioned():
     helps = replace(say(Outcome.INSPECT_FIRST, "loose", why="", do="Fit it."), outcome=Outcome.HELPS)
     tell = "A wheel or tyre at fault is not excluded"

@@ -116,7 +116,9 @@ def test_the_units_of_the_person_are_kept():
 
 
 def test_a_shell_does_not_bend_and_rear_pressures_are_kept():
-    van = parse(starter_text(CASES["van"], PATH))
+    text = starter_text(CASES["van"], PATH)
+    assert tomllib.loads(text)["vehicle"]["separate_frame"] is False
+    van = parse(text)
     assert van.plan.kind == "half"
     assert van.numbers["axle.front.pressure"] == pytest.approx(3.4e5)
     assert van.numbers["axle.rear.pressure"] == pytest.approx(4.2e5)
@@ -191,8 +193,8 @@ ANSWERED = st.fixed_dictionaries(
     {},
     optional={
         "wheelbase": quantities(2.1, 7.9, LENGTHS),
-        "front_load": quantities(260, 11e3, MASSES),
-        "rear_load": quantities(260, 11e3, MASSES),
+        "front_load": quantities(900, 2.6e3, MASSES),
+        "rear_load": quantities(900, 2.6e3, MASSES),
         "tyre": st.sampled_from(["225/70R19.5", "LT245/75R17", "205/65R15", "11R22.5", "35x12.50R20"]),
         "pressure": quantities(2e5, 9e5, [("bar", 1e-5), ("psi", 1.45e-4), ("kPa", 1e-3)]),
         "rear_wheels": st.sampled_from(["single", "dual"]),
@@ -210,7 +212,7 @@ ANSWERED = st.fixed_dictionaries(
 )
 
 
-@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+@settings(deadline=None, max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 @given(ANSWERED)
 def test_whatever_is_answered_loads_and_so_do_its_commented_lines(facts):
     answers = answers_of(facts)

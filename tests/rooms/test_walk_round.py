@@ -132,6 +132,7 @@ def test_what_was_not_looked_at_stands_in_front_and_stops_nothing():
     [
         ("solid", ("70 km/h", "80 km/h"), True),
         ("solid", ("30 km/h", "40 km/h"), False),
+        ("solid", ("110 km/h", "120 km/h"), False),
         ("independent", ("70 km/h", "80 km/h"), False),
     ],
 )
