@@ -4,6 +4,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
 
     ledger       the numbers behind an answer, in words and in the units that their user writes
     seen         what was found without instruments, as JSON
+    shares       the complaint taken apart, as JSON
     answer       an assessment as JSON: SI in the key names, null where a thing is absent
     tables       an assessment as tables of text, the same for a page and for a terminal
     seen_tables  what was found without instruments, as tables of text

@@ -21,6 +21,7 @@ from ..sizing.ratings import RatingCheck
 from ..sizing.study import Sized
 from .ledger import entries
 from .seen import seen
+from .shares import shares
 
 DIGITS = 9  # enough for anyone, and short of what differs between two machines' last bits
 
@@ -51,10 +52,9 @@ def answer(assessment: Assessment) -> dict[str, Any]:
                 "before": dict(a.host.loads),
                 "after": dict(a.sized.loads) if a.sized else None,
             },
+            "split": shares(a),
             "ratings": [_rating(check) for check in a.checks],
-            "beside": [
-                {"model": b.model, "outcome": b.outcome.value, "reduction": b.reduction} for b in a.beside
-            ],
+            "beside": [{"model": b.model, "outcome": b.outcome, "reduction": b.reduction} for b in a.beside],
             "cautions": list(a.cautions),
             "numbers": _numbers(a.ledger),
         }

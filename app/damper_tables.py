@@ -134,6 +134,20 @@ def _elsewhere(a: Assessment) -> str:
     )
 
 
+def split_table(a: Assessment) -> Table:
+    """How much of the complaint is input and how much is vehicle."""
+    words = {
+        "as they are": "wheels as they are",
+        "healthy": "ordinary, healthy wheels",
+        "perfect": "perfect wheels: what the road alone does",
+    }
+    rows = tuple(
+        (words[s.wheels], level(a, s.before), "–" if s.after is None else level(a, s.after)) for s in a.split
+    )
+    note = "Largest typical level in the band: what truer wheels, a damper, or both would leave."
+    return Table("Input or vehicle?", ("", "without a damper", "with it"), rows, (1, 2), note)
+
+
 def loads_table(a: Assessment) -> Table:
     """Load on the ground under each axle, before and with the damper."""
     show, before = a.case.display, a.host.loads

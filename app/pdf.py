@@ -38,6 +38,6 @@ def to_pdf(papers: Sequence[Paper]) -> bytes:
     layout = files("counterbounce.app").joinpath("templates/papers.typ").read_bytes()
     with TemporaryDirectory() as empty:  # nothing lies there that a layout could read
         compiler = typst.Compiler(root=empty, font_paths=[font_folder()], ignore_system_fonts=True)
-        made = compiler.compile(layout, format="pdf", sys_inputs={"papers": told}, timestamp=0)
+        made = compiler.compile(layout, format="pdf", sys_inputs={"papers": told})
     assert isinstance(made, bytes)
     return made

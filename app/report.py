@@ -79,6 +79,7 @@ def _facts(a: Assessment) -> dict[str, Any]:
         "modes": tables.modes_table(a),
         "damper": damper_tables.damper_table(a),
         "prediction": damper_tables.prediction_table(a),
+        "split": damper_tables.split_table(a),
         "loads": damper_tables.loads_table(a),
         "ratings": damper_tables.ratings_table(a),
         "doubts": tables.doubts_table(a),

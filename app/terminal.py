@@ -64,6 +64,7 @@ def _tables(a: Assessment) -> list[Table]:
         _without(seen_tables.observed_table(a), [4]),
         damper_tables.damper_table(a),
         damper_tables.prediction_table(a),
+        damper_tables.split_table(a),
         damper_tables.loads_table(a),
         damper_tables.ratings_table(a),
         tables.doubts_table(a),

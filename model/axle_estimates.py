@@ -130,7 +130,10 @@ def _static_deflection(numbers: Numbers, name: str) -> Any:
 
 
 def _damping_ratio(numbers: Numbers, name: str) -> Any:
-    """0.2 under 1.5 t or more, as trucks have it; 0.3 under a tonne or less, as published cars do [-]."""
+    """0.2 under 1.5 t or more, as trucks have it; 0.3 under a tonne or less, as published cars do [-].
+
+    By the load, not the kind of vehicle: a truck's shocks are chosen laden, and damp it more when empty.
+    """
     return np.interp(numbers[f"axle.{name}.sprung_load"], [1000.0, 1500.0], [0.3, 0.2])
 
 

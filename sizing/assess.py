@@ -16,6 +16,7 @@ from .evidence import Evidence, by_observation, by_weight, evidence, with_wheels
 from .limits import Bounds
 from .ratings import RatingCheck, rating_checks
 from .reasons import decide, over_before, percent, place_text, speed_text
+from .split import Share, split
 from .study import Host, Progress, Sized, host, judged, quiet, size
 from .verdict import CAUTIONS, Outcome, Verdict, how_to_measure, say
 from .walk_round import gate
@@ -47,6 +48,7 @@ class Assessment:
     verdict  the answer
     ledger   every number that was used, with origin, spread and source
     in_hand  whether `sized` is a damper that somebody has, not the best one
+    split    the complaint taken apart: wheels as they are, healthy and perfect, without and with the damper
     """
 
     host: Host
@@ -59,6 +61,7 @@ class Assessment:
     ledger: Mapping[str, Known]
     seed: int = 0
     in_hand: bool = False
+    split: tuple[Share, ...] = ()
 
     @property
     def case(self) -> Case:
@@ -113,7 +116,9 @@ def _assess(case: Case, progress: Progress) -> Assessment:
         beside = (_rigid(case, progress),)
         verdict = _weighed(one, sized, verdict, beside[0])
     verdict = with_wheels(one, verdict)
-    return Assessment(one, bounds, sized, checks, beside, verdict, CAUTIONS, dict(case.numbers.ledger))
+    shares = split(one, sized.found.damper) if sized else ()
+    ledger = dict(case.numbers.ledger)
+    return Assessment(one, bounds, sized, checks, beside, verdict, CAUTIONS, ledger, split=shares)
 
 
 def bounds_of(one: Host) -> Bounds:

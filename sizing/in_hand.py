@@ -10,10 +10,12 @@ from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 from ..model.case import Case
 from .absorber import Damper
 from .assess import Assessment, bounds_of, without_sizing
+from .evidence import with_wheels
 from .limits import Bounds
 from .ratings import rating_checks
 from .reasons import BEATS_BALLAST, check_texts, facts_of, percent, place_text
 from .search import Found, judge
+from .split import split
 from .study import Host, Progress, Sized, host, judged, place_of, quiet, size
 from .verdict import CAUTIONS, Outcome, Verdict, say
 
@@ -65,14 +67,15 @@ def _try(case: Case, hung: Damper, progress: Progress) -> Tried:
     sized = judged(one, _found(one, hung, bounds))
     retuned = size(one, replace(bounds, mass=hung.mass, ratings=False), [hung.place], progress)
     best = size(one, bounds, progress=progress)
-    answer = verdict or _decide(one, sized, retuned, bounds)
+    answer = with_wheels(one, verdict or _decide(one, sized, retuned, bounds))
     return Tried(hung, _assessment(one, bounds, sized, answer), retuned, best)
 
 
 def _assessment(one: Host, bounds: Bounds, sized: Sized | None, verdict: Verdict) -> Assessment:
     checks = sized.checks if sized else rating_checks(one.case, one.loads, one.loads)
     ledger = dict(one.case.numbers.ledger)
-    return Assessment(one, bounds, sized, checks, (), verdict, CAUTIONS, ledger, in_hand=True)
+    shares = split(one, sized.found.damper) if sized else ()
+    return Assessment(one, bounds, sized, checks, (), verdict, CAUTIONS, ledger, in_hand=True, split=shares)
 
 
 def _found(one: Host, hung: Damper, bounds: Bounds) -> Found:

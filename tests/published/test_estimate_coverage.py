@@ -1,12 +1,18 @@
 """Do the estimating rules' intervals hold what others have published?
 
-`vehicles/` has the published sets with the source of each row: axle totals in SI, empty where not stated.  Each
-quantity is estimated from what a placard and a look under the vehicle would give of that row (loads, wheelbase,
-size and number of tyres, kind of spring, driven or not), and counted where the published value lies inside the
-rule's 90 % interval.  Two bounds: the count is not below the 1 % point of a binomial with p = 0.9, and half of
-the intervals are narrower (upper end over lower end) than a stated cap, so that doubt is not bought wholesale.
-Rows are no random sample: half of them were chosen by their authors for a control study.  Left out are
-vehicles of textbook exercises whose numbers were chosen for the arithmetic, and shocks that are not linear.
+`vehicles/` has the published sets with the source of each row: axle totals in SI, empty where not stated.
+Each quantity is estimated from what a placard and a look under the vehicle would give of that row (loads,
+wheelbase, size and number of tyres, kind of spring, driven or not), and counted where the published value
+lies inside the rule's 90 % interval.  Two bounds: the count is not below the 1 % point of a binomial with
+p = 0.9, and half of the intervals are narrower (upper end over lower end) than a cap, so that doubt is not
+bought wholesale.  Rows of one vehicle are taken as independent.
+
+What the counts are worth: the rules for light axles (unsprung mass, coils, shocks, tyre deflection) were
+mended with these rows in view, so for them this is a fit and not a forecast; pitch inertia and the tyre's rate
+by size and pressure were not touched.  Rows are no random sample: several were chosen by their authors for a
+study of controllers or mounts, and those are the ones whose pitch inertia lies outside.  Left out are vehicles
+of textbook exercises whose numbers were chosen for the arithmetic, and shocks that are not linear.  A quarter
+car does not say whether it is driven; it is taken as not driven.
 """
 
 import csv

@@ -23,7 +23,7 @@ TOP = {
     "run", "case", "verdict", "model", "modes", "critical_speeds", "target", "narrow_most",
     "effective_mass_kg", "bounds",
     "damper", "prediction", "axle_loads_kg", "ratings", "beside", "cautions", "numbers",
-    "checks", "observations", "next_test",
+    "checks", "observations", "next_test", "split",
 }  # fmt: skip
 
 

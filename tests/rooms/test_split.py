@@ -49,3 +49,19 @@ def test_twice_the_run_out_is_twice_that_input(truck):
     faults = tuple(replace(f, run_out=tuple(2 * r for r in f.run_out)) for f in truck.case.roads.wheel_faults)
     case = replace(truck.case, roads=replace(truck.case.roads, wheel_faults=faults))
     assert split(host(case), None)[0].before > 1.3 * split(truck, None)[0].before
+
+
+def test_the_answer_shows_it(truck):
+    """The table and the JSON say what the split says."""
+    from counterbounce.app.answer import answer
+    from counterbounce.app.damper_tables import split_table
+    from counterbounce.sizing.assess import assess
+
+    found = assess(truck.case)
+    told, rows = answer(found)["split"], split_table(found).rows
+    assert [s["wheels"] for s in told] == ["as they are", "healthy", "perfect"]
+    assert told[0]["before_m_s2"] == pytest.approx(
+        found.sized.comparison.largest(found.sized.comparison.before), rel=1e-3
+    )
+    assert told[0]["after_m_s2"] == pytest.approx(found.sized.found.level, rel=5e-3)
+    assert rows[0][1].startswith(f"{told[0]['before_m_s2']:.3f}")
