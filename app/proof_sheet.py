@@ -161,4 +161,4 @@ def _harmonics(a: Assessment, aim: Target) -> Sheet:
     )
     columns = (what, "meets at", "speeds over this", "levels over this", "found")
     title = f"The same mode, other {what}s"
-    return Sheet(title, columns, rows, (0, 1, 2, 3), (4,), (12, 20, 14, 14, 14), note)
+    return Sheet(title, columns, rows, (0, 1, 2, 3), (4,), (18, 20, 14, 14, 14), note)

@@ -8,10 +8,10 @@ p = 0.9, and half of the intervals are narrower (upper end over lower end) than 
 bought wholesale.  Rows of one vehicle are taken as independent.
 
 What the counts are worth: the rules for light axles (unsprung mass, coils, shocks, tyre deflection) were
-mended with these rows in view, so for them this is a fit and not a forecast; pitch inertia and the tyre's rate
+mended with these rows in view, so for them this is a fit, not a forecast; pitch inertia and the tyre's rate
 by size and pressure were not touched.  Rows are no random sample: several were chosen by their authors for a
-study of controllers or mounts, and those are the ones whose pitch inertia lies outside.  Left out are vehicles
-of textbook exercises whose numbers were chosen for the arithmetic, and shocks that are not linear.  A quarter
+study of controllers or mounts, and it is their pitch inertia that lies outside.  Left out are vehicles of
+textbook exercises whose numbers were chosen for the arithmetic, and shocks that are not linear.  A quarter
 car does not say whether it is driven; it is taken as not driven.
 """
 
