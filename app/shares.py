@@ -8,6 +8,5 @@ from ..sizing.assess import Assessment
 
 
 def shares(a: Assessment) -> list[dict[str, Any]]:
-    """How much is input and how much is vehicle: levels in the band [m/s^2 r.m.s.], without and with the
-    damper."""
+    """Input or vehicle: levels in the band [m/s^2 r.m.s.], without and with the damper."""
     return [{"wheels": s.wheels, "before_m_s2": s.before, "after_m_s2": s.after} for s in a.split]

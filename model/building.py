@@ -1,8 +1,7 @@
 """A plan and its numbers in, the parts between the points out.
 
-One sprung body carries everything: with one shape it is a quarter vehicle, with two a rigid half vehicle,
-with
-more a half vehicle on a bending frame.  Each axle counts with both of its sides.
+One sprung body carries everything: with one shape it is a quarter vehicle, with two a rigid half
+vehicle, with more a half vehicle on a bending frame.  Each axle counts with both of its sides.
 """
 
 from __future__ import annotations

@@ -96,9 +96,8 @@ def stiffness_path(plan: Plan, frame: Frame, station: float) -> str:
 def line_mass(plan: Plan, numbers: Numbers, frame: Frame) -> LineMass:
     """What is left of the sprung mass once the listed bodies that it includes are taken out.
 
-    An estimated pitch inertia is moved to the nearest value that the listed bodies allow; a given one that
-    they
-    contradict is a fault of the file.
+    An estimated pitch inertia is moved to the nearest value that the listed bodies allow; a given one
+    that they contradict is a fault of the file.
     """
     total = float(numbers["vehicle.sprung_mass"])
     listed = [b for b in plan.bodies if b.included]

@@ -1,5 +1,4 @@
-"""How far the spread of each number moves each natural frequency: the vehicle is built anew, not solved
-anew."""
+"""How far the spread of each number moves each natural frequency: built anew, not solved anew."""
 
 from __future__ import annotations
 
@@ -27,9 +26,8 @@ def frequency_doubt(plan: Plan, numbers: Numbers, vehicle: Vehicle, found: Modes
 
     numbers  the resolver that the vehicle was built from: its ledger holds what was asked
 
-    First order: the frequency of a moved vehicle is Rayleigh's quotient of the unmoved shape, whose error
-    is of
-    second order.  Numbers that move no frequency are left out.
+    First order: the frequency of a moved vehicle is Rayleigh's quotient of the unmoved shape, whose
+    error is of second order.  Numbers that move no frequency are left out.
 
     >>> from .example import small_case, small_truck
     >>> from .modes import modes
@@ -51,8 +49,7 @@ def frequency_doubt(plan: Plan, numbers: Numbers, vehicle: Vehicle, found: Modes
 
 
 def _moved(plan: Plan, numbers: Numbers, path: str, terms: int) -> tuple[float, Vehicle | None]:
-    """The vehicle a step up of one number, or a step down where up contradicts the others; None where both
-    do."""
+    """The vehicle a step up of one number, or down where up contradicts others; None where both do."""
     for step in (STEP, -STEP):
         try:
             return step, build(plan, numbers.with_scores({path: step * NORMAL_95}), terms)

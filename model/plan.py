@@ -20,12 +20,10 @@ FrameSource = Literal["stiffness", "along", "rail", "free_free", "assumed"]
 class AxlePlan:
     """One axle; both of its sides together.
 
-    Numbers, under "axle.<name>.": station [m], load [kg, as weighed], unsprung_mass [kg], spring_rate [N/m
-    at the axle],
-    damping [N s/m], tyre_rate [N/m], tyre_damping [N s/m], circumference [m, rolling], contact_length [m];
-    and where
-    given rating [kg], tyre_rating [kg per tyre].  A massless axle has no unsprung mass and no tyre: its
-    spring stands on the road.
+    Numbers, under "axle.<name>.": station [m], load [kg, as weighed], unsprung_mass [kg], spring_rate
+    [N/m at the axle], damping [N s/m], tyre_rate [N/m], tyre_damping [N s/m], circumference [m,
+    rolling], contact_length [m]; and where given rating [kg], tyre_rating [kg per tyre].  A massless
+    axle has no unsprung mass and no tyre: its spring stands on the road.
     """
 
     name: str
@@ -69,8 +67,7 @@ class PointPlan:
     """A named place.
 
     Numbers, under "point.<name>.": station [m] (frame or rotating body), height [m] (fore-aft only), and
-    bracket_rate [N/m]
-    where its attachment is soft; a point with a soft bracket needs bracket_mass [kg].
+    bracket_rate [N/m] where its attachment is soft; a point with a soft bracket needs bracket_mass [kg].
     """
 
     name: str
@@ -99,10 +96,10 @@ class LinkPlan:
 class Plan:
     """The whole vehicle without its numbers.
 
-    Numbers of its own: vehicle.sprung_mass [kg], vehicle.centre_of_gravity [m], vehicle.pitch_inertia [kg
-    m^2] (sprung, all
-    that the axle loads include), frame.front_end [m], frame.rear_end [m], frame.bending_stiffness [N m^2] (or
-    frame.segment.<i>.bending_stiffness with frame.segment.<i>.to [m]), frame.loss_factor [-].
+    Numbers of its own: vehicle.sprung_mass [kg], vehicle.centre_of_gravity [m], vehicle.pitch_inertia
+    [kg m^2] (sprung, all that the axle loads include), frame.front_end [m], frame.rear_end [m],
+    frame.bending_stiffness [N m^2] (or frame.segment.<i>.bending_stiffness with frame.segment.<i>.to
+    [m]), frame.loss_factor [-].
     """
 
     kind: ModelKind

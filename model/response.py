@@ -171,8 +171,7 @@ class Sweep:
         return np.asarray(np.sqrt((self.typical**2).sum(axis=0)))
 
     def total_worst(self) -> Floats:
-        """Level at the top of a beat [m/s^2] r.m.s., (V, P): causes of one kind and order add, others as
-        powers."""
+        """Level at the top of a beat [m/s^2] r.m.s., (V, P): parts of one kind and order add as they are."""
         groups: dict[tuple[str, float], Floats] = {}
         for cause, level in zip(self.inputs, self.worst, strict=True):
             key = (cause.kind, cause.order)

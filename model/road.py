@@ -1,8 +1,8 @@
 """Wheel orders, joints and waves: what the road and the wheels ask of the vehicle at a speed.
 
 Every input has a frequency per metre travelled, so its frequency is always per_metre * speed.  The time
-factor is
-e^{+i omega t}: what reaches a station x behind the front axle comes later by the phase exp(-2 pi i n x / L).
+factor is e^{+i omega t}: what reaches a station x behind the front axle comes later by the phase
+exp(-2 pi i n x / L).
 """
 
 from __future__ import annotations
@@ -133,8 +133,7 @@ class Input:
         return np.asarray(self.per_metre * np.asarray(speed, dtype=float))
 
     def amplitude(self, speed: Floats) -> tuple[Floats, Floats]:
-        """(typical, worst) amplitude [m] of the road height at speeds [m/s]; zero where the level is
-        unknown."""
+        """(typical, worst) amplitude [m] of the road height at speeds [m/s]; zero where it is not known."""
         if self.height is None:
             return np.zeros_like(speed), np.zeros_like(speed)
         omega = 2 * np.pi * self.frequency(speed)

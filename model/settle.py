@@ -28,10 +28,9 @@ RULES = 0.1  # share of a mode's energy below which a part has no say in it
 def with_losses(vehicle: Vehicle) -> Vehicle:
     """Loss factors become dampers: c = eta k / omega, the same c along frequency and along time.
 
-    omega is the undamped frequency of the first mode that the part rules: the lowest below 25 Hz in which
-    it holds
-    at least half of the share that it holds in its best one (the best of all is a high bending mode that
-    nobody feels).
+    omega is the undamped frequency of the first mode that the part rules: the lowest below 25 Hz in
+    which it holds at least half of the share that it holds in its best one (the best of all is a high
+    bending mode that nobody feels).
 
     >>> from dataclasses import replace
     >>> from .example import small_truck

@@ -57,8 +57,7 @@ class Vehicle:
 
     @property
     def watched(self) -> tuple[Point, ...]:
-        """The points where the shake is judged; where none is marked, all on the frame's ends and axles'
-        seats."""
+        """The points where the shake is judged."""
         return tuple(p for p in self.points.values() if p.watched)
 
     @property

@@ -1,12 +1,12 @@
 """The tuned mass damper: one more body on a station, and what the station feels of it.
 
-Four curves describe a vehicle to any damper at a place: what the watched points and the place do without
-it, what
-a newton at the place does to the points, and what it does to the place.  With a = m w^2 and l = k + i w c,
-the rise
-of a point is  y = y0 + G a l / (l - a - a l H),  G the product of reach and lift, H the place's own
-receptance.  The
-form holds for m = 0 and at the damper's own resonance; the host must carry damping.
+Four curves describe a vehicle to any damper at a place: what the watched points and the place do without it,
+what a newton at the place does to the points, and what it does to the place.  With a = m w^2 and l = k + i w c,
+
+    y = y0 + G a l / (l - a - a l H),
+
+G the product of reach and lift, H the place's own receptance.  The form holds for m = 0 and at the damper's
+own resonance; the host must carry damping.
 """
 
 from __future__ import annotations

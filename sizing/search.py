@@ -1,15 +1,12 @@
 """Every station, mass, tuning and damping, without solving the vehicle again.
 
 The answer is a minimax: the largest typical level over the watched points in the band complained of, as
-low as it
-goes, while no other speed gets worse by more than a twentieth (unless it stays below what is left in the
-band, or
-below what a person feels), and stroke, loads and clearance hold.
+low as it goes, while no other speed gets worse by more than a twentieth (unless it stays below what is
+left in the band, or below what a person feels), and stroke, loads and clearance hold.
 
 A damper splits one peak into two lower ones, so some speed beside a lightly damped peak always gets a
-little worse:
-a flat twentieth at every speed would refuse every strong damper (it halved the gain of the first vehicle
-tried).
+little worse: a flat twentieth at every speed would refuse every strong damper (it halved the gain of the
+first vehicle tried).
 """
 
 from __future__ import annotations

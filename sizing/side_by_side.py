@@ -1,5 +1,4 @@
-"""Two vehicles side by side: modes paired by shape, critical speeds, loads, and whether the old damper
-still suits."""
+"""Two vehicles: modes paired by shape, critical speeds, loads, and whether the old damper still suits."""
 
 from __future__ import annotations
 
@@ -122,8 +121,7 @@ def modal_assurance(one: Floats, other: Floats) -> Floats:
 
 
 def _common_rows(one: Host, other: Host) -> tuple[list[Row], list[Row]]:
-    """Rows of the points that both vehicles have: stations along the frame, axles, bodies and points by
-    name."""
+    """Rows of the points that both vehicles have: along the frame, and axles, bodies and points by name."""
     a, b = one.vehicle, other.vehicle
     names = [n for n, p in a.points.items() if p.direction == "vertical" and n in b.points]
     lists = [a.points[n].row for n in names], [b.points[n].row for n in names]

@@ -1,5 +1,4 @@
-"""How much of the complaint is input and how much is vehicle: healthy and perfect wheels, with and without
-the damper."""
+"""How much of the complaint is input and how much is vehicle, with and without the damper."""
 
 from __future__ import annotations
 

@@ -65,8 +65,7 @@ def target(
 
 
 def _worst(among: Sequence[CriticalSpeed]) -> CriticalSpeed:
-    """The first, unless it has no peak of its own and one with a peak is nearly as bad: it stands on its
-    flank."""
+    """The first, unless it only stands on the flank of one that has a peak and is nearly as bad."""
     peaks = [c for c in among if c.peak is not None and _level(c) >= FLANK * _level(among[0])]
     return peaks[0] if peaks else among[0]
 

@@ -167,8 +167,7 @@ def _outside(one: Host, direction: str) -> str | None:
 
 
 def _soft_frame(one: Host) -> float | None:
-    """Frequency [Hz] of the first mode that the frame's bending rules, where it is known and below a sound
-    one's."""
+    """Frequency [Hz] of the first mode ruled by bending, where that is known and below a sound frame's."""
     held = one.modes.energy.get("frame bending", np.zeros(0))
     bends = [f for f, share in zip(one.modes.frequency_hz, held, strict=False) if share >= 0.5]
     low = one.case.plan.stiffness_known and bends and bends[0] < SOUND_FRAME
