@@ -1,7 +1,7 @@
 """The tuned mass damper: one more body on a station, and what the station feels of it.
 
 Four curves describe a vehicle to any damper at a place: what the watched points and the place do without it,
-what a newton at the place does to the points, and what it does to the place.  With a = m w^2 and l = k + i w c,
+what a newton at the place does to the points, and what it does to the place.  With a = m w^2, l = k + i w c,
 
     y = y0 + G a l / (l - a - a l H),
 
