@@ -224,15 +224,25 @@ REMEDY = {
 """What to look at when the input, and not the mode, is what should change; common practice, no source."""
 
 MEASURE = {
-    "frame": "the frame: hang a weight on the rear end, snap it off and record the "
-    "ring-down there, or give "
+    "frame": "the frame: hang a weight on the rear end, snap it off and record the ring-down there, or give "
     "the rail's height, flange and thickness",
-    "spring": "the {axle} spring: load it with a known weight and measure how far it gives, and say what a "
+    "spring": "the {name} spring: load it with a known weight and measure how far it gives, and say what a "
     "small push shows",
-    "tyre": "the {axle} tyres: size, pressure when cold, and the load on the axle",
-    "mass": "the {axle} axle: weigh what hangs below its springs, or look up its parts",
+    "tyre": "the {name} tyres: size, pressure when cold, and the load on the axle",
+    "unsprung": "the {name} axle: weigh what hangs below its springs, or look up its parts",
+    "load": "the {name} axle: its load on a scale, laden as when it shakes",
+    "mounts": "the {name} mounts: their drawing, or a push and how far they give",
+    "body": "the {name}: its weight and where it sits",
+    "lengthwise": "how the weight lies along the vehicle: a bill of masses with their stations",
 }
 """How the doubt about a number is narrowed; common practice, no source."""
+
+ON_AXLE = {  # words of a number's path -> what to measure
+    "spring": ("spring", "deflection", "shake", "air"),
+    "tyre": ("tyre", "pressure"),
+    "unsprung": ("unsprung",),
+    "load": ("load",),
+}
 
 
 def how_to_measure(path: str) -> str:
@@ -240,18 +250,21 @@ def how_to_measure(path: str) -> str:
 
     >>> how_to_measure("axle.rear.pressure")
     'the rear tyres: size, pressure when cold, and the load on the axle'
+    >>> how_to_measure("body.cab.mount.2.rate")
+    'the cab mounts: their drawing, or a push and how far they give'
     """
-    first, _, last = path.partition(".")
-    axle, _, last = last.rpartition(".")
-    kinds = {
-        "spring": ("spring", "deflection", "shake", "air"),
-        "tyre": ("tyre", "pressure"),
-        "mass": ("unsprung",),
-    }
-    for kind, words in kinds.items():
-        if first == "axle" and any(word in last for word in words):
-            return MEASURE[kind].format(axle=axle)
-    return MEASURE["frame"] if first == "frame" else path.replace(".", " ").replace("_", " ")
+    kind, name = _kind_and_name(path)
+    return MEASURE[kind].format(name=name) if kind else path.replace(".", " ").replace("_", " ")
+
+
+def _kind_and_name(path: str) -> tuple[str, str]:
+    first, *rest = path.split(".")
+    name, last = (rest[0], rest[-1]) if len(rest) > 1 else ("", rest[-1] if rest else "")
+    if first == "axle":
+        return next((kind for kind, words in ON_AXLE.items() if any(w in last for w in words)), ""), name
+    if first == "body":
+        return ("mounts" if "mount" in rest else "body"), name
+    return {"frame": "frame", "vehicle": "lengthwise"}.get(first, ""), name
 
 
 CAUTIONS: tuple[str, ...] = (
