@@ -14,7 +14,6 @@ from .tables import fine_percent
 
 MOST_POINTS, MOST_DOUBTS = 4, 3
 OF_THE_TEXTBOOK = 2  # the column of the damper's table that is of no use here
-NOT_TO_BUILD = "effective mass of the mode at that place"
 
 
 def answer_sheet(a: Assessment) -> Paper:

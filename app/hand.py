@@ -54,8 +54,8 @@ def try_it(case: str, place: str, as_json: bool, out: str | None, **options: str
 
 def damper_of(case: Case, place: str, options: dict[str, str | None]) -> Damper:
     """The damper that the options describe.  Raises CounterbounceError with every fault of them at once."""
+    from ..model.building import build
     from ..model.faults import CounterbounceError, Fault, nearest
-    from ..model.settle import settled
     from ..sizing.written import written
 
     faults: list[Fault] = []
@@ -64,7 +64,7 @@ def damper_of(case: Case, place: str, options: dict[str, str | None]) -> Damper:
         damper = written(place, **{name: text for name, text in options.items() if text is not None})
     except CounterbounceError as error:
         faults += [_as_option(fault) for fault in error.faults]
-    points = settled(case.plan, case.numbers).points
+    points = build(case.plan, case.numbers).points
     if place not in points:
         faults.append(Fault("", None, "--at", place, f"one of {', '.join(points)}", nearest(place, points)))
     if faults or damper is None:

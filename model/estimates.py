@@ -18,7 +18,6 @@ from .numbers import Numbers, Rule
 STEEL_MODULUS = 207e9  # [Pa]
 FREE_FREE = 4.730040744862704  # [-] first root of cos(x) cosh(x) = 1: a uniform beam free at both ends
 HEALTHY_RUN_OUT = MappingProxyType({1: 0.6e-3, 2: 0.3e-3, 3: 0.2e-3, 4: 0.12e-3})  # [m] peak to peak
-HEALTHY_RUN_OUT_SCATTER = 1.0  # a factor of two
 
 
 def healthy_run_out(order: int) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..model.response import dynamics, sweep
+from ..model.response import Dynamics, dynamics, sweep
 from ..model.road import Input, inputs
 from .absorber import Damper, with_damper
 from .study import BAND_POINTS, Host
@@ -42,14 +42,14 @@ def split(one: Host, hung: Damper | None) -> tuple[Share, ...]:
     if one.case.roads.wheel_faults:
         wheels.append(("healthy", healthy))
     wheels.append(("perfect", [c for c in one.causes if c.kind != "wheel"]))
+    damped = dynamics(with_damper(one.vehicle, hung)) if hung else None
     return tuple(
-        Share(name, _level(one, causes, None), _level(one, causes, hung) if hung else None)
+        Share(name, _level(one, one.ready, causes), _level(one, damped, causes) if damped else None)
         for name, causes in wheels
     )
 
 
-def _level(one: Host, causes: Sequence[Input], hung: Damper | None) -> float:
+def _level(one: Host, ready: Dynamics, causes: Sequence[Input]) -> float:
     assert one.target is not None
-    vehicle = with_damper(one.vehicle, hung) if hung else one.vehicle
     speeds = np.linspace(*one.target.band, BAND_POINTS)
-    return float(sweep(dynamics(vehicle), causes, speeds, one.vehicle.watched).total().max(initial=0.0))
+    return float(sweep(ready, causes, speeds, one.vehicle.watched).total().max(initial=0.0))

@@ -17,7 +17,7 @@ from ..model.road import Input, inputs
 from ..model.settle import settled
 from ..model.speeds import CriticalSpeed, critical_speeds
 from ..model.vehicle import Vehicle
-from .absorber import road_host
+from .absorber import road_host, with_damper
 from .before_after import Comparison, compare
 from .closed_form import Optimum, den_hartog
 from .limits import Bounds, Place
@@ -197,8 +197,9 @@ def _agreement(one: Host, found: Found) -> float:
     """The winner coupled against the winner assembled, over the band and the causes that were searched."""
     assert one.target is not None
     inside = np.linspace(*one.target.band, BAND_POINTS)
-    assembled = compare(one.vehicle, found.damper, _loud(one), inside, one.target.band)
-    difference = abs(assembled.largest(assembled.after) / found.level - 1)
+    assembled = dynamics(with_damper(one.vehicle, found.damper))
+    level = sweep(assembled, _loud(one), inside, one.vehicle.watched).total().max()
+    difference = abs(float(level) / found.level - 1)
     if difference > AGREES:
         raise ArithmeticError(f"coupled and assembled dampers differ by {difference:.1e}; please report this")
     return difference

@@ -1,6 +1,6 @@
 """ISO 2631-1:1997, Mechanical vibration and shock: human exposure to whole-body vibration, Part 1.
 
-Table 3 (weightings in third-octave bands, seen in transcriptions of the standard), Annex A (filter constants,
+Table 3 (weightings in third-octave bands, seen in copies of the standard), Annex A (filter constants,
 seen in tables after the standard and after ISO 8041), Annex C (comfort; its last two bands are from memory).
 """
 
