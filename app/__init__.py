@@ -4,15 +4,21 @@ In reading order, which is also the rule for imports: a file uses only what stan
 
     ledger       the numbers behind an answer, in words and in the units that their user writes
     seen         what was found without instruments, as JSON
-    shares       the complaint taken apart, as JSON
+    shares       the complaint taken apart, and who would notice it, as JSON
+    told         one thing at a time as JSON: a mode, a critical speed, a damper, a prediction
+    amplitude    the vehicle at the amplitude found, as JSON
     answer       an assessment as JSON: SI in the key names, null where a thing is absent
     tables       an assessment as tables of text, the same for a page and for a terminal
     seen_tables  what was found without instruments, as tables of text
     damper_tables  what a damper is, does and weighs, as tables of text
+    sure_table   how surely: what the vehicles do that the numbers of a case allow
+    noticed_table  whether a person would notice the shake over the road
+    amplitude_tables  what is not proportional, at the amplitude found
     shapes       a vehicle from the side, at rest and in a mode: lines and circles, not yet drawn
     layout       where labels go so that they do not cover each other
     figures      how a picture is made and kept; the only file that knows Matplotlib
     speed_map    the map of critical speeds
+    amplitude_picture  natural frequencies along amplitude
     pictures     the response along speed, the modes from the side
     curves       curves and lists as CSV, in SI
     folder       a folder of results: whole or not there, and never over foreign files
@@ -31,11 +37,22 @@ In reading order, which is also the rule for imports: a file uses only what stan
     hand         the command `try`: a damper in hand, beside ballast and beside the best
     beside       the command `compare`: two vehicles side by side
     equations    the command `sheet`: the equations in the terminal, for LaTeX, as MathML
+    road_study   a measured road: how rough it is, and what of it meets a vehicle's modes, also as JSON
+    road_tables  the same as tables of text
+    road         the command `road`: a measured profile read and judged
     questions    what is asked for a starter case, in the order of asking
     answers      answers to the questions, each checked as it comes
     starter      the text of a starter case
     new_files    new files: all or none, and never over what lies there
     exports      the command `export`: matrices and receptances, for other programs
+    host_files   a host as files describe it: curves in universal files or CSV, modes in CSV or TOML
+    host_damper  the best damper on a host known from curves or modes
+    measured_host  the command `host`: a damper for a host known from a file, without a case
     new_case     the command `new`: a starter case from a few facts, or a copy of an example
+    drive_road   the road that a drive goes over: random, out of a file, with joints or waves
+    driven       a drive of a case, with and without a damper, and what is read off it
+    drive_table  what a drive amounts to, as a table and as JSON
+    drive_picture  a drive as a picture: each channel over the whole way, and a second of it beside
+    drive        the command `drive`: a drive in time, with and without a damper
     cli          the commands
 """

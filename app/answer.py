@@ -4,32 +4,25 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
 from importlib.metadata import version
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model.numbers import Known
-from ..model.points import Point
-from ..model.speeds import CriticalSpeed
 from ..sizing.absorber import Damper
 from ..sizing.assess import Assessment
-from ..sizing.closed_form import Optimum
-from ..sizing.ratings import RatingCheck
 from ..sizing.study import Sized
-from .ledger import entries
+from . import told
+from .amplitude import amplitude
 from .seen import seen
-from .shares import shares
-
-DIGITS = 9  # enough for anyone, and short of what differs between two machines' last bits
+from .shares import noticed, shares
 
 
 def answer(assessment: Assessment) -> dict[str, Any]:
     """All that was found, ready for JSON; numbers in the unit that ends their key [SI]."""
     a = assessment
-    told: dict[str, Any] = plain(
+    whole: dict[str, Any] = told.plain(
         {
             "run": run(a),
             "case": {"name": a.case.name, "note": a.case.note or None},
@@ -40,50 +33,34 @@ def answer(assessment: Assessment) -> dict[str, Any]:
             },
             **seen(a),
             "model": _model(a),
-            "modes": [_mode(a, i) for i in range(len(a.host.modes.names))],
-            "critical_speeds": [_critical(c) for c in a.host.critical],
+            "modes": [told.mode(a.host.modes, i, interval(a, i)) for i in range(len(a.host.modes.names))],
+            "critical_speeds": [told.critical_speed(c) for c in a.host.critical],
             "target": _target(a),
             "narrow_most": [{"path": p, "frequency_share_95": d} for p, d in doubts(a)],
             "effective_mass_kg": a.effective_masses(),
             "bounds": _bounds(a),
             "damper": _damper(a),
-            "prediction": _prediction(a.sized) if a.sized else None,
+            "prediction": told.prediction(a.sized) if a.sized else None,
+            "plausible": _plausible(a),
             "axle_loads_kg": {
                 "before": dict(a.host.loads),
                 "after": dict(a.sized.loads) if a.sized else None,
             },
             "split": shares(a),
-            "ratings": [_rating(check) for check in a.checks],
+            "amplitude": amplitude(a),
+            "noticed": noticed(a),
+            "ratings": [told.rating(check) for check in a.checks],
             "beside": [{"model": b.model, "outcome": b.outcome, "reduction": b.reduction} for b in a.beside],
             "cautions": list(a.cautions),
-            "numbers": _numbers(a.ledger),
+            "numbers": told.numbers(a.ledger),
         }
     )
-    return told
+    return whole
 
 
 def to_json(assessment: Assessment) -> str:
     """The answer as text, the same bytes for the same case."""
     return json.dumps(answer(assessment), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def plain(value: Any) -> Any:
-    """Python's own types only; what is not finite becomes null, and floats keep nine digits.
-
-    >>> plain({"a": np.float64(1 / 3), "b": [np.inf, None, np.bool_(True)], "c": np.array([1.5, np.nan])})
-    {'a': 0.333333333, 'b': [None, None, True], 'c': [1.5, None]}
-    """
-    if isinstance(value, dict):
-        return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple | np.ndarray):
-        return [plain(item) for item in value]
-    if isinstance(value, bool | np.bool_):
-        return bool(value)
-    if isinstance(value, int | np.integer):
-        return int(value)
-    if isinstance(value, float | np.floating):
-        return float(f"{float(value):.{DIGITS}g}") if math.isfinite(value) else None
-    return value
 
 
 def run(a: Assessment) -> dict[str, Any]:
@@ -94,6 +71,11 @@ def run(a: Assessment) -> dict[str, Any]:
         "case_sha256": a.case.sha256,
         "seed": a.seed,
     }
+
+
+def _plausible(a: Assessment) -> dict[str, Any] | None:
+    mode = a.host.target.critical.mode if a.host.target else 0
+    return told.surveyed(a.survey, mode, a.case.limits.worth)
 
 
 def doubts(a: Assessment) -> list[tuple[str, float]]:
@@ -133,47 +115,6 @@ def _model(a: Assessment) -> dict[str, Any]:
     }
 
 
-def _mode(a: Assessment, i: int) -> dict[str, Any]:
-    m = a.host.modes
-    return {
-        "name": m.names[i],
-        "frequency_hz": m.frequency_hz[i],
-        "undamped_hz": m.undamped[i] / (2 * np.pi),
-        "damping_ratio": m.damping_ratio[i],
-        "frequency_interval_hz": interval(a, i),
-        "energy": {part: share[i] for part, share in m.energy.items()},
-        "dissipation": {part: share[i] for part, share in m.dissipation.items()},
-        "shares": {component: share[i] for component, share in m.shares.items()},
-    }
-
-
-def _critical(c: CriticalSpeed) -> dict[str, Any]:
-    return {
-        "cause": c.cause.name,
-        "kind": c.cause.kind,
-        "order": c.cause.order,
-        "axle": c.cause.axle,
-        "mode": c.mode_name,
-        "mode_index": c.mode,
-        "frequency_hz": c.frequency,
-        "coincidence_speed_m_s": c.coincidence,
-        "peak_speed_m_s": c.peak,
-        "speed_band_m_s": c.band,
-        **_felt(c.point),
-        "typical_m_s2": c.typical,
-        "worst_m_s2": c.worst,
-        "beat_period_s": c.beat_period,
-        "overlap": c.overlap,
-        "assumed_input": c.cause.assumed,
-    }
-
-
-def _felt(point: Point | None) -> dict[str, Any]:
-    if point is None:
-        return {"point": None, "direction": None, "weighting": None}
-    return {"point": point.name, "direction": point.direction, "weighting": point.weighting}
-
-
 def _target(a: Assessment) -> dict[str, Any] | None:
     aim = a.host.target
     if aim is None:
@@ -209,15 +150,11 @@ def _damper(a: Assessment) -> dict[str, Any] | None:
     return {
         "place": hung.place,
         "station_m": a.host.vehicle.point(hung.place).station,
-        "mass_kg": hung.mass,
-        "tuned_hz": hung.tuned_hz,
-        "damping_ratio": hung.damping_ratio,
-        "stiffness_n_m": hung.stiffness,
-        "damping_n_s_m": hung.damping,
+        **told.damper(hung),
         "mass_ratio": mass_ratio(a, hung),
         "stroke_m": a.sized.found.stroke,
         "static_sag_m": hung.static_sag,
-        "closed_form": _closed_form(a.sized.closed_form),
+        "closed_form": told.closed_form(a.sized.closed_form),
         "limits_used": limits_used(a, a.sized),
         "limits_broken": list(a.sized.found.broken),
         "coupled_against_assembled": a.sized.agreement,
@@ -234,65 +171,3 @@ def limits_used(a: Assessment, sized: Sized) -> dict[str, float | None]:
         "clearance": room / bounds.clearance if bounds.clearance else None,
         "elsewhere": sized.found.elsewhere,
     }
-
-
-def _closed_form(found: Optimum | None) -> dict[str, Any] | None:
-    if found is None:
-        return None
-    return {
-        "source": found.source,
-        "mass_ratio": found.mass_ratio,
-        "tuning": found.tuning,
-        "damping_ratio": found.damping_ratio,
-        "peak": found.peak,
-    }
-
-
-def _prediction(sized: Sized) -> dict[str, Any]:
-    c = sized.comparison
-    other = c.elsewhere
-    return {
-        **_felt(c.point),
-        "band_m_s": c.band,
-        "before_m_s2": c.largest(c.before),
-        "after_m_s2": c.largest(c.after),
-        "ballast_m_s2": c.largest(c.ballast),
-        "reduction": c.reduction,
-        "ballast_reduction": c.ballast_reduction,
-        "worst_elsewhere": other
-        and {
-            "ratio": other.ratio,
-            "speed_m_s": other.speed,
-            "point": other.point,
-            "before_m_s2": other.before,
-            "after_m_s2": other.after,
-            "allowed": other.allowed,
-        },
-    }
-
-
-def _rating(check: RatingCheck) -> dict[str, Any]:
-    return {
-        "name": check.name,
-        "limit": check.limit,
-        "before": check.before,
-        "after": check.after,
-        "unit": check.unit,
-        "at_least": check.floor,
-        "met": check.met,
-        "met_before": check.met_before,
-    }
-
-
-def _numbers(ledger: Mapping[str, Known]) -> list[dict[str, Any]]:
-    return [
-        {
-            "path": e.path,
-            "value": e.value,
-            "unit": e.unit,
-            "half_width_95": e.half,
-            "origin": e.origin,
-            "source": e.source,
-        }
-        for e in entries(ledger)
-    ]

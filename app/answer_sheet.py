@@ -10,6 +10,7 @@ from .answer import doubts
 from .blocks import Beside, Block, Paper, Plain, Sheet, Text, cut, paper, without_columns
 from .damper_tables import damper_table, prediction_table
 from .ledger import in_words, readable
+from .noticed_table import noticed_words
 from .tables import fine_percent
 
 MOST_POINTS, MOST_DOUBTS = 4, 3
@@ -27,10 +28,16 @@ def _blocks(a: Assessment) -> Iterator[Block]:
     yield Text(readable(a.verdict.next_step), "Next.")
     if a.sized is not None:
         yield _before_after(a)
-        yield Beside((_damper(a),), (*_narrow(a),))
+        yield Beside((_damper(a),), (*_narrow(a), *_noticed(a)))
     else:
         yield Text("No damper was sized, so there is nothing to compare.", "Before and after.")
         yield from _narrow(a)
+        yield from _noticed(a)
+
+
+def _noticed(a: Assessment) -> Iterator[Text]:
+    if said := noticed_words(a):
+        yield Text(said, "Who notices it.")
 
 
 def _before_after(a: Assessment) -> Sheet:

@@ -46,7 +46,7 @@ def compare(first: str, second: str, as_json: bool) -> None:
 def answer(found: SideBySide) -> dict[str, Any]:
     """All that was found, ready for JSON [SI in key names]; `first` and `second` are whole assessments."""
     from .answer import answer as assessed
-    from .answer import plain
+    from .told import plain
 
     modes = [
         {"first": p.first, "second": p.second, "modal_assurance": p.likeness or None} for p in found.pairs

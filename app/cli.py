@@ -13,11 +13,14 @@ from pathlib import Path
 import click
 
 from .beside import compare
+from .drive import drive
 from .equations import sheet
 from .exports import export
 from .hand import try_it
+from .measured_host import host
 from .new_case import new
 from .progress import progress
+from .road import road
 
 ANSWERED, OUR_OWN_FAILURE, FAULT_OF_THE_INPUT, INTERRUPTED = 0, 1, 2, 130
 
@@ -46,12 +49,10 @@ def assess(case: str, as_json: bool, out: str | None, no_report: bool, pdf: bool
     """Answer a case: what shakes, at which speeds, whether a damper helps, and which."""
     if no_report and out:
         raise click.UsageError("--no-report and --out contradict each other")
-    if pdf and (no_report or (as_json and not out)):
-        raise click.UsageError("--pdf goes into a report, and none is asked for: give --out FOLDER")
     if pdf:
-        from .pdf import require_typst
+        from .pdf import ready_for_pdf
 
-        require_typst()
+        ready_for_pdf(report=bool(out) or not (no_report or as_json))
     from ..model.case import load
     from ..sizing.assess import assess as answer_case
 
@@ -88,7 +89,7 @@ def schema() -> None:
     click.echo(json.dumps(json_schema(), indent=2, ensure_ascii=False))
 
 
-for command in (new, try_it, compare, sheet, export):
+for command in (new, try_it, drive, compare, sheet, export, road, host):
     cli.add_command(command)
 
 

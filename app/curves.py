@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 
 from ..sizing.assess import Assessment
-from .answer import answer, plain
+from .answer import answer
+from .told import plain
 
 
 def curves(a: Assessment) -> dict[str, str]:

@@ -24,8 +24,8 @@ def damper_table(a: Assessment) -> Table:
     if a.sized is None or a.host.target is None:
         return Table(title, columns, ())
     hung, start = a.sized.found.damper, _start(a)
-    built = _built(hung, a.case.display)
-    textbook = _built(start, a.case.display) if start else dict.fromkeys(built, "–")
+    built = made_of(hung, a.case.display)
+    textbook = made_of(start, a.case.display) if start else dict.fromkeys(built, "–")
     rows = (
         ("place", _place(a, hung.place), ""),
         *((what, text, textbook[what]) for what, text in built.items()),
@@ -36,8 +36,8 @@ def damper_table(a: Assessment) -> Table:
     return Table(title, columns, rows, (), _damper_note(a))
 
 
-def _built(hung: Damper, show: Display) -> dict[str, str]:
-    """What a damper is made of."""
+def made_of(hung: Damper, show: Display) -> dict[str, str]:
+    """What a damper is made of, as text by what it is."""
     return {
         "mass": show.show(hung.mass, "mass"),
         "tuned to, alone on a fixed place": show.show(hung.tuned_hz, "frequency"),
@@ -104,12 +104,18 @@ def _damper_note(a: Assessment) -> str:
 
 
 def prediction_table(a: Assessment) -> Table:
-    """Each watched point in the band: before, with the damper, with the same weight bolted down."""
+    """Each watched point in the band: before, with the damper, with the same weight bolted down.
+
+    The points that decide come first; where others are watched beside them they are marked.
+    """
     columns = ("felt at", "before", "with the damper", "change", "with plain ballast", "change")
     if a.sized is None:
         return Table("Before and after", columns, ())
     c, rows = a.sized.comparison, []
-    for p, point in enumerate(c.points):
+    deciding = c.deciding.tolist()
+    beside = [p for p in range(len(c.points)) if p not in deciding]
+    for p in (*deciding, *beside):
+        point = c.points[p]
         before, after, ballast = (float(table[c.inside, p].max()) for table in (c.before, c.after, c.ballast))
         changes = [change(v / before - 1) if before else "–" for v in (after, ballast)]
         name = f"{point.name}, {point.direction}" + (
@@ -117,7 +123,9 @@ def prediction_table(a: Assessment) -> Table:
         )
         rows.append((name, level(a, before), level(a, after), changes[0], level(a, ballast), changes[1]))
     title = f"Before and after, largest typical level from {speed_text(c.band, a.case.display)}"
-    return Table(title, columns, tuple(rows), (1, 2, 3, 4, 5), _elsewhere(a))
+    note = "The points with a weighting decide; the others stand beside them. " if beside else ""
+    marked = frozenset(range(len(deciding)) if beside else ())
+    return Table(title, columns, tuple(rows), (1, 2, 3, 4, 5), f"{note}{_elsewhere(a)}".strip(), marked)
 
 
 def _elsewhere(a: Assessment) -> str:
@@ -139,7 +147,7 @@ def split_table(a: Assessment) -> Table:
     words = {
         "as they are": "wheels as they are",
         "healthy": "ordinary, healthy wheels",
-        "perfect": "perfect wheels: what the road alone does",
+        "perfect": "perfect wheels: joints and waves alone",
     }
     rows = tuple(
         (words[s.wheels], level(a, s.before), "–" if s.after is None else level(a, s.after)) for s in a.split
@@ -175,7 +183,7 @@ def _rating_texts(a: Assessment, check: RatingCheck) -> tuple[str, ...]:
     values = (check.limit, check.before, check.after)
     if check.unit == "-":
         return tuple(f"{v:.1%}".replace("%", " %") for v in values)
-    return tuple(a.case.display.show(v, "mass", 4) for v in values)
+    return tuple(a.case.display.show(v, "length" if check.unit == "m" else "mass", 4) for v in values)
 
 
 def _holds(check: RatingCheck) -> str:

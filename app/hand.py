@@ -29,8 +29,13 @@ if TYPE_CHECKING:
 @click.option("--at", "place", required=True, help='Where it hangs: a point of the case, such as "rear end".')
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
 @click.option("--out", metavar="FOLDER", help="Write a report there.")
-def try_it(case: str, place: str, as_json: bool, out: str | None, **options: str | None) -> None:
+@click.option("--pdf", is_flag=True, help="Put the papers into papers.pdf as well; needs the extra `pdf`.")
+def try_it(case: str, place: str, as_json: bool, out: str | None, pdf: bool, **options: str | None) -> None:
     """Judge a damper in hand: what it does, beside ballast and beside the best."""
+    if pdf:
+        from .pdf import ready_for_pdf
+
+        ready_for_pdf(report=bool(out))
     from ..model.case import load
     from ..sizing.in_hand import try_damper
 
@@ -41,7 +46,7 @@ def try_it(case: str, place: str, as_json: bool, out: str | None, **options: str
             from .report import write_report
 
             say("writing the report")
-            write_report(tried.assessment, Path(out))
+            write_report(tried.assessment, Path(out), pdf)
     if as_json:
         import json
 
@@ -49,7 +54,7 @@ def try_it(case: str, place: str, as_json: bool, out: str | None, **options: str
     else:
         from .terminal import tell
 
-        tell(tried.assessment, Path(out) if out else None, first=[hands_table(tried)])
+        tell(tried.assessment, Path(out) if out else None, first=[hands_table(tried)], pdf=pdf)
 
 
 def damper_of(case: Case, place: str, options: dict[str, str | None]) -> Damper:
@@ -74,19 +79,16 @@ def damper_of(case: Case, place: str, options: dict[str, str | None]) -> Damper:
 
 def _as_option(fault: Fault) -> Fault:
     """A fault of the library's words, in the words of the command line."""
-    if fault.wanted.startswith("wanted one of "):
-        names = fault.wanted.removeprefix("wanted one of ").split(", ")
-        wanted = "wanted one of " + ", ".join(f"--{name}" for name in names)
-        example = f"--{fault.example.replace('=', ' ', 1)}"
-        key = " ".join(f"--{word}" for word in fault.key.split(" and ") if word)
-        return replace(fault, file="", key=key, wanted=wanted, example=example)
-    return replace(fault, file="", key=f"--{fault.key}")
+    key = " ".join(f"--{name}" for name in fault.key.split(" and ") if name)
+    choices = tuple(f"--{name}" for name in fault.choices)
+    example = f"--{fault.example.replace('=', ' ', 1)}" if choices else fault.example
+    return replace(fault, file="", key=key, example=example, choices=choices)
 
 
 def answer(tried: Tried) -> dict[str, Any]:
     """All that was found, ready for JSON: an assessment's answer, with `in_hand` beside it."""
     from .answer import answer as assessed
-    from .answer import plain
+    from .told import plain
 
     told = assessed(tried.assessment)
     told["in_hand"] = plain({"retuned": _found(tried.retuned), "best": _found(tried.best)})
@@ -94,16 +96,13 @@ def answer(tried: Tried) -> dict[str, Any]:
 
 
 def _found(found: Any) -> dict[str, Any] | None:
+    from . import told
+
     if found is None:
         return None
-    hung = found.damper
     return {
-        "place": hung.place,
-        "mass_kg": hung.mass,
-        "tuned_hz": hung.tuned_hz,
-        "damping_ratio": hung.damping_ratio,
-        "stiffness_n_m": hung.stiffness,
-        "damping_n_s_m": hung.damping,
+        "place": found.damper.place,
+        **told.damper(found.damper),
         "reduction": found.reduction,
         "limits_broken": found.broken,
     }

@@ -12,21 +12,25 @@ from ..model.units import Display, Kind, significant
 UNITS = {
     "kg": (
         "load", "unsprung_mass", "mass", "sprung_mass", "sprung_load", "rating", "tyre_rating",
-        "bracket_mass", "gross_rating",
+        "bracket_mass", "gross_rating", "dual_rating",
     ),
     "m": (
         "station", "wheelbase", "front_end", "rear_end", "front_overhang", "rear_overhang",
         "centre_of_gravity", "radius_of_gyration", "circumference", "contact_length", "height", "to",
         "tyre_diameter", "tyre_width", "tyre_deflection", "static_deflection", "rim_diameter", "flange",
-        "thickness",
+        "thickness", "length", "above_ground", "centre_of_gravity_height", "bump_travel", "rebound_travel",
     ),
-    "N/m": ("spring_rate", "static_spring_rate", "air_rate", "tyre_rate", "rate", "bracket_rate"),
-    "N*s/m": ("damping", "tyre_damping"),
+    "N/m": (
+        "spring_rate", "static_spring_rate", "air_rate", "tyre_rate", "rate", "bracket_rate", "stop_rate",
+        "bush_rate",
+    ),
+    "N*s/m": ("damping", "tyre_damping", "compression_damping", "rebound_damping"),
+    "N": ("friction",),
     "N*m^2": ("bending_stiffness",),
     "kg*m^2": ("pitch_inertia",),
-    "Pa": ("pressure",),
+    "Pa": ("pressure", "rated_pressure"),
     "m^3": ("volume",),
-    "Hz": ("frequency", "first_bending"),
+    "Hz": ("frequency", "first_bending", "mount_frequency"),
 }  # fmt: skip
 _UNIT_OF = {word: unit for unit, words in UNITS.items() for word in words}
 _KINDS: dict[str, Kind] = {

@@ -10,11 +10,20 @@ from importlib.resources import files
 from importlib.util import find_spec
 from tempfile import TemporaryDirectory
 
+import click
+
 from ..model.faults import CounterbounceError, Fault
 from .blocks import Paper
 from .figures import font_folder
 
 PAPERS = "papers.pdf"
+
+
+def ready_for_pdf(report: bool) -> None:
+    """What --pdf needs, looked at before any work: a report for the papers to lie in, and Typst."""
+    if not report:
+        raise click.UsageError("--pdf goes into a report, and none is asked for: give --out FOLDER")
+    require_typst()
 
 
 def require_typst() -> None:

@@ -7,6 +7,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
 from ..sizing.assess import Assessment
+from .amplitude_picture import along_amplitude
 from .figures import GHOST, HUE, INK, SECOND, canvas
 from .shapes import Outline, SideView, outline, shown_modes, side_view
 from .speed_map import critical_speed_map, shade_bands
@@ -24,6 +25,7 @@ def drawings(a: Assessment) -> dict[str, Callable[[], Figure]]:
         "critical_speeds": lambda: critical_speed_map(a),
         "mode_shapes": lambda: mode_shapes(a),
         "response": lambda: response(a),
+        **({"amplitude": lambda: along_amplitude(a)} if a.amplitude else {}),
     }
 
 
@@ -42,6 +44,7 @@ def response(a: Assessment) -> Figure:
         for axes, p in zip(grid, shown, strict=True):
             for (name, speeds, levels), style in zip(curves, _LINES, strict=False):
                 axes.plot(speeds / one, levels[:, p], label=name, **style)
+            _plausible_band(axes, a, points[p], one)
             axes.set_ylim(0, 1.16 * max(float(levels[:, p].max()) for _, _, levels in curves) or 1.0)
             axes.set_xlim(*(v / one for v in a.case.speeds))
             axes.set_title(points[p], loc="left")
@@ -51,6 +54,16 @@ def response(a: Assessment) -> Figure:
         grid[-1].set_xlabel(f"speed, {unit}")
         grid[0].legend(loc="lower right", bbox_to_anchor=(1, 1.0), ncols=3, fontsize=9, handlelength=3.2)
     return figure
+
+
+def _plausible_band(axes: Axes, a: Assessment, title: str, one: float) -> None:
+    """Where nine in ten plausible vehicles lie, at the point that they were asked about."""
+    asked = a.host.target.critical.point if a.host.target else None
+    if a.survey is None or asked is None or not title.startswith(f"{asked.name}, {asked.direction}"):
+        return
+    for which, colour in ((0, INK), (1, HUE)):
+        low, high = a.survey.band(which)
+        axes.fill_between(a.survey.speeds / one, low, high, color=colour, alpha=0.13, linewidth=0, zorder=1)
 
 
 _LINES: tuple[dict[str, Any], ...] = (

@@ -7,7 +7,7 @@ from typing import Any
 
 from ..model.sheet import sheet
 from ..sizing.assess import Assessment
-from . import damper_tables, seen_tables, tables
+from . import amplitude_tables, damper_tables, noticed_table, seen_tables, sure_table, tables
 from .answer import run, to_json
 from .curves import curves
 from .figures import inline, png, svg
@@ -20,9 +20,11 @@ from .pictures import drawings
 UP_FRONT = 3  # cautions that stand beside the answer: what comes before any drive
 
 PICTURES = {
+    "amplitude": "Natural frequencies along the stretch of what is not proportional",
     "critical_speeds": "Frequency against speed: inputs as lines, modes as bands, critical speeds as dots",
     "mode_shapes": "The first modes of the vehicle seen from the side, motion exaggerated",
-    "response": "Level at each watched point against speed; response.csv holds the same",
+    "response": "Level at each watched point against speed, pale: nine in ten plausible vehicles; response.csv "
+    "holds the same",
 }
 
 
@@ -79,7 +81,14 @@ def _facts(a: Assessment) -> dict[str, Any]:
         "modes": tables.modes_table(a),
         "damper": damper_tables.damper_table(a),
         "prediction": damper_tables.prediction_table(a),
+        "sure": sure_table.sure_table(a),
+        "decides": sure_table.decides_table(a),
+        "shifts": sure_table.shifts_table(a),
         "split": damper_tables.split_table(a),
+        "noticed": noticed_table.noticed_table(a),
+        "before_a_weight": amplitude_tables.before_a_weight(a),
+        "laws": amplitude_tables.laws_table(a),
+        "along": amplitude_tables.along_table(a),
         "loads": damper_tables.loads_table(a),
         "ratings": damper_tables.ratings_table(a),
         "doubts": tables.doubts_table(a),

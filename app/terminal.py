@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from ..sizing.assess import Assessment
-from . import damper_tables, seen_tables, tables, writing
+from . import amplitude_tables, damper_tables, noticed_table, seen_tables, sure_table, tables, writing
 from .papers import missing, papers
 from .pdf import PAPERS
 from .tables import Table
@@ -42,12 +42,15 @@ def tell(
 
 
 def _before_and_next(console: Console, a: Assessment) -> None:
-    """What nobody has looked at yet, and the test to do next, in short."""
+    """In short: leaves that come before a weight, what nobody has looked at yet, the test to do next, and who
+    would notice the shake."""
     from rich.text import Text
 
     for head, body in (
+        ("BEFORE A WEIGHT", amplitude_tables.before_a_weight(a)),
         ("NOT LOOKED AT YET", seen_tables.not_looked_at(a)),
         ("NEXT TEST", seen_tables.next_words(a)),
+        ("NOTICED", noticed_table.noticed_words(a)),
     ):
         if body:
             console.print()
@@ -64,6 +67,9 @@ def _tables(a: Assessment) -> list[Table]:
         _without(seen_tables.observed_table(a), [4]),
         damper_tables.damper_table(a),
         damper_tables.prediction_table(a),
+        sure_table.sure_table(a),
+        sure_table.decides_table(a),
+        sure_table.shifts_table(a),
         damper_tables.split_table(a),
         damper_tables.loads_table(a),
         damper_tables.ratings_table(a),

@@ -138,6 +138,9 @@ def _damping_ratio(numbers: Numbers, name: str) -> Any:
 
 
 def _static_spring_rate(numbers: Numbers, name: str) -> Any:
+    """A leaf's rate for small shakes without what friction adds; else load over static deflection [N/m]."""
+    if is_so(numbers, name, "is_leaf") and is_given(numbers, f"axle.{name}", "spring_rate"):
+        return numbers[f"axle.{name}.spring_rate"] / numbers[f"axle.{name}.small_shake_factor"]
     return numbers[f"axle.{name}.sprung_load"] * GRAVITY / numbers[f"axle.{name}.static_deflection"]
 
 
@@ -157,8 +160,11 @@ def _spring_rate(numbers: Numbers, name: str) -> Any:
 def _damping(numbers: Numbers, name: str) -> Any:
     """c = 2 z sqrt(k m), of the sprung load on its springs [N s/m].
 
-    Shocks are chosen for leaves as they ride, so k is without what friction adds for small shakes.
+    Shocks are chosen for leaves as they ride, so k is without what friction adds for small shakes.  Where
+    both directions are given, their mean.
     """
+    if is_given(numbers, f"axle.{name}", "compression_damping", "rebound_damping"):
+        return (numbers[f"axle.{name}.compression_damping"] + numbers[f"axle.{name}.rebound_damping"]) / 2
     rate = numbers[f"axle.{name}.spring_rate"]
     if is_so(numbers, name, "is_leaf"):
         rate = rate / numbers[f"axle.{name}.small_shake_factor"]
@@ -221,12 +227,12 @@ AXLE_RULES: Mapping[str, Rule] = MappingProxyType(
         ),
         "axle.*.unsprung_mass": Rule(
             _unsprung_mass,
-            0.45,
+            0.55,
             "tyre size, driven or not; ranges of UMTRI-86-12 (from memory), published sets of light vehicles",
         ),
-        "axle.*.static_deflection": Rule(_static_deflection, 0.7, "kind of spring; " + PRACTICE, "assumed"),
+        "axle.*.static_deflection": Rule(_static_deflection, 1.0, "kind of spring; " + PRACTICE, "assumed"),
         "axle.*.static_spring_rate": Rule(
-            _static_spring_rate, 0.0, "load on the springs over static deflection"
+            _static_spring_rate, 0.0, "load over deflection, or a leaf's small-shake rate over its factor"
         ),
         "axle.*.small_shake_factor": Rule(
             lambda numbers, name: 2.0, 0.6, "a leaf pack held by its own friction; " + PRACTICE, "assumed"
@@ -238,7 +244,7 @@ AXLE_RULES: Mapping[str, Rule] = MappingProxyType(
         "axle.*.damping_ratio": Rule(
             _damping_ratio, 0.8, "body on its springs, by the load on them; " + PRACTICE, "assumed"
         ),
-        "axle.*.damping": Rule(_damping, 0.0, "damping ratio of the body on its springs"),
+        "axle.*.damping": Rule(_damping, 0.0, "damping ratio of the body on its springs; both ways: mean"),
         "axle.*.tyre_deflection": Rule(_tyre_deflection, 0.5, PRACTICE, "assumed"),
         "axle.*.tyre_rate": Rule(
             _tyre_rate,

@@ -12,10 +12,11 @@ from typing import Any
 
 import numpy as np
 
+from .bending import stretches
 from .carriers import Carrier, following
-from .distribution import LineMass, line_mass, sprung_frame, stiffness_path
+from .distribution import LineMass, line_mass, sprung_frame
 from .faults import CounterbounceError, Fault, nearest
-from .numbers import Missing, Numbers
+from .numbers import Numbers
 from .parts import Part, damper, mass, spring
 from .plan import AxlePlan, BodyPlan, Plan, PointPlan
 from .points import Point, Row, at
@@ -62,12 +63,6 @@ class _Builder:
         self.carriers["frame"] = Carrier(self.frame.row, self.frame.slope)
         self.coordinates += self.frame.coordinates
 
-    def optional(self, path: str) -> float | None:
-        try:
-            return float(self.numbers[path])
-        except Missing:
-            return None
-
     # --- axles ------------------------------------------------------------------------------------------
 
     def add_axles(self) -> None:
@@ -81,7 +76,7 @@ class _Builder:
 
     def _add_axle(self, axle: AxlePlan) -> None:
         path, coordinate, road = f"axle.{axle.name}", f"axle.{axle.name}", f"road.{axle.name}"
-        station = float(self.numbers[f"{path}.station"]) if self.plan.kind != "quarter" else 0.0
+        station = self.numbers[f"{path}.station"] if self.plan.kind != "quarter" else 0.0
         on_frame, stands_on = self.frame.row(station), at(road) if axle.massless else at(coordinate)
         shared = any(axle.name in pair for pair in self.plan.load_sharing)
         rate, damping = self.numbers[f"{path}.spring_rate"], self.numbers[f"{path}.damping"]
@@ -108,8 +103,8 @@ class _Builder:
                 road,
                 tyre_rate,
                 tyre_damping,
-                self.optional(f"{path}.circumference"),
-                None if axle.massless else self.optional(f"{path}.contact_length"),
+                self.numbers.optional(f"{path}.circumference"),
+                None if axle.massless else self.numbers.optional(f"{path}.contact_length"),
                 1 if self.plan.kind == "quarter" else 2,
                 axle.tyres,
                 axle.driven,
@@ -139,7 +134,7 @@ class _Builder:
 
     def _add_body(self, body: BodyPlan) -> None:
         path, base = f"body.{body.name}", self._carrier(body.on, f"body.{body.name}.on")
-        station = float(self.numbers[f"{path}.station"]) if self.plan.kind != "quarter" else 0.0
+        station = self.numbers[f"{path}.station"] if self.plan.kind != "quarter" else 0.0
         rises, turns = base.rise(station), base.slope(station)
         if body.mounts:
             own = f"body.{body.name}"
@@ -164,12 +159,16 @@ class _Builder:
         self.points[body.name] = Point(body.name, station, rises)
 
     def _add_mount(self, path: str, name: str, body: Carrier, base: Carrier, middle: float) -> None:
-        station = float(self.numbers[f"{path}.station"]) if self.numbers.has(f"{path}.station") else middle
+        station = self.numbers[f"{path}.station"] if self.numbers.has(f"{path}.station") else middle
         upper, lower = body.rise(station), base.rise(station)
-        loss = self.optional(f"{path}.loss_factor") or 0.0
+        loss = self._loss(path)
         self.parts.append(spring(name, self.numbers[f"{path}.rate"], upper, lower, loss, f"{path}.rate"))
         if self.numbers.has(f"{path}.damping"):
             self.parts.append(damper(name, self.numbers[f"{path}.damping"], upper, lower, f"{path}.damping"))
+
+    def _loss(self, path: str) -> Any:
+        loss = self.numbers.optional(f"{path}.loss_factor")
+        return 0.0 if loss is None else loss
 
     # --- the sprung body itself --------------------------------------------------------------------------
 
@@ -177,7 +176,7 @@ class _Builder:
         rest = line_mass(self.plan, self.numbers, self.frame)
         if self.plan.kind == "bending":
             stations, weights = self.frame.gauss()
-            for x, w in zip(stations, weights, strict=True):
+            for x, w in zip(np.moveaxis(stations, -1, 0), np.moveaxis(weights, -1, 0), strict=True):
                 self.parts.append(mass("sprung mass", w * rest.density(x), self.frame.row(x), path=SPRUNG))
         else:
             self._add_rigid_mass(rest)
@@ -192,13 +191,15 @@ class _Builder:
         if self.frame.stiffness is None:
             return
         stations, weights = self.frame.gauss()
-        loss = self.optional("frame.loss_factor") or 0.0
-        values = weights * self.frame.stiffness(stations)
-        curvatures = self.frame.curvature(stations)
-        for x, value, curvature in zip(stations, values, curvatures, strict=True):
-            row = Row(zip(self.frame.coordinates, curvature.tolist(), strict=True))
-            path = stiffness_path(self.plan, self.frame, x)
-            self.parts.append(Part("spring", "frame bending", float(value), row, loss, path))
+        loss = self._loss("frame")
+        rows = self.frame.curvature_rows()
+        for piece in stretches(self.plan, self.numbers):
+            values = np.moveaxis(weights * piece.along(stations), -1, 0)
+            self.parts += [
+                Part("spring", piece.name, value, row, loss, piece.path)
+                for value, row in zip(values, rows, strict=True)
+                if np.any(value)
+            ]
 
     # --- points and links --------------------------------------------------------------------------------
 
@@ -222,7 +223,7 @@ class _Builder:
     def _add_point(self, point: PointPlan) -> None:
         path, carrier = f"point.{point.name}", self._carrier(point.on, f"point.{point.name}.on")
         given = self.numbers.has(f"{path}.station") and self.plan.kind != "quarter"
-        station = float(self.numbers[f"{path}.station"]) if given else self._station_of(point.on)
+        station = self.numbers[f"{path}.station"] if given else self._station_of(point.on)
         row = carrier.rise(station)
         if point.direction == "fore-aft":
             row = self.numbers[f"{path}.height"] * carrier.slope(station)
@@ -262,9 +263,9 @@ class _Builder:
         carried = {
             c
             for p in self.parts
-            if p.kind == "mass" and np.all(np.asarray(p.value) > 0)
+            if p.kind == "mass" and not np.any(np.asarray(p.value) <= 0)
             for c in p.row
-            if p.row[c]
+            if np.any(p.row[c])
         }
         faults = [
             Fault("", None, c, "no mass", "a mass on each thing that moves", example='mass = "40 kg"')

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from .plan import Plan
 from .points import Point, Row
@@ -33,5 +34,5 @@ def following(
     return moved
 
 
-def _motion(row: Mapping[str, float], coordinates: Mapping[str, float]) -> float:
-    return float(sum(share * coordinates.get(c, 0.0) for c, share in row.items()))
+def _motion(row: Mapping[str, Any], coordinates: Mapping[str, Any]) -> Any:
+    return sum(share * coordinates.get(c, 0.0) for c, share in row.items())

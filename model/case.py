@@ -12,11 +12,13 @@ import numpy as np
 
 from .building import build
 from .casefile.checks import findings
-from .casefile.facts import numbers_of, plan_of, units_written
+from .casefile.facts import numbers_of, units_written
 from .casefile.key_faults import NO_SUCH_KEY, Finding, read_keys, related
 from .casefile.lines import Key, key_lines, line_of
 from .casefile.needs import impossible_numbers, key_of, missing_numbers
-from .casefile.schema import CaseFile, ComplaintTable, InputsTable, LimitsTable, SpeedTable, json_schema
+from .casefile.plans import plan_of
+from .casefile.roads import roads_of
+from .casefile.schema import CaseFile, ComplaintTable, LimitsTable, SpeedTable, json_schema
 from .casefile.seen import checks_of, observations_of
 from .casefile.toml_file import decoded, read_bytes, read_tables
 from .faults import CounterbounceError, Fault
@@ -24,13 +26,12 @@ from .notebook import shown_as_html
 from .numbers import Missing, Numbers
 from .observations import Observation
 from .plan import Plan
-from .road import Driveline, Joints, Roads, Wave, WheelFault
+from .road import Roads
 from .units import Display, Reading, display_of, shorten
 
 __all__ = ["Case", "Complaint", "Limits", "json_schema", "load", "parse"]
 
 DEFAULT_SPEEDS = (8.0, 33.0)  # [m/s]
-DEFAULT_ORDERS = (1, 2, 3, 4)
 DEFAULT_WORTH = 0.25
 FEW_TERMS = 5  # shapes of the frame: enough to find contradictions
 MOST_FAULTS = 100
@@ -54,7 +55,8 @@ class Limits:
     """What a countermeasure may be; None where the case does not say.
 
     places (points), mass [kg], stroke and clearance [m, each way], worth [-, smallest fall that is worth it],
-    gross_rating [kg], front_share [-, of the weight], towing (needed, remove first or none)
+    gross_rating [kg], front_share [-, of the weight], towing (needed, remove first or none),
+    centre_of_gravity_height [m, above the ground], friction [N, that a damper's guides hold before they slip]
     """
 
     places: tuple[str, ...]
@@ -65,6 +67,8 @@ class Limits:
     gross_rating: float | None
     front_share: float | None
     towing: str
+    centre_of_gravity_height: float | None = None
+    friction: float | None = None
 
 
 @dataclass(frozen=True)
@@ -129,7 +133,7 @@ def _case(text: str, file: str, sha256: str) -> Case:
     found = list(keys.faults)
     if keys.file is not None:
         misspelt = tuple((*one.key[:-1], one.near) for one in found if one.wanted == NO_SUCH_KEY and one.near)
-        more = (*findings(keys.file), *missing_numbers(keys.file))
+        more = (*findings(keys.file, Path(file).parent), *missing_numbers(keys.file))
         mended = (*keys.mended, *misspelt)
         found += [one for one in more if _sound(one, mended) and one.given not in keys.lost]
     if not found and keys.file is not None:
@@ -204,7 +208,7 @@ def _assembled(file: CaseFile, sha256: str, path: Path) -> Case:
         note=file.note,
         plan=plan_of(file),
         numbers=numbers_of(file),
-        roads=_roads(file.inputs),
+        roads=roads_of(file.inputs, path.parent),
         speeds=_speeds(file),
         complaint=_complaint(file.complaint) if file.complaint else None,
         checks=checks_of(file),
@@ -220,14 +224,6 @@ def _value(reading: Reading | None) -> float | None:
     return None if reading is None else reading.value
 
 
-def _or_zero(reading: Reading | None) -> float:
-    return 0.0 if reading is None else reading.value
-
-
-def _values(readings: list[Reading]) -> tuple[float, ...]:
-    return tuple(reading.value for reading in readings)
-
-
 def _band(speed: SpeedTable | None) -> tuple[float, float] | None:
     return None if speed is None else (speed.from_.value, speed.to.value)
 
@@ -238,36 +234,6 @@ def _speeds(file: CaseFile) -> tuple[float, float]:
     if given or not felt:
         return given or DEFAULT_SPEEDS
     return min(DEFAULT_SPEEDS[0], felt[0]), max(DEFAULT_SPEEDS[1], felt[1])
-
-
-def _roads(inputs: InputsTable) -> Roads:
-    faults = tuple(
-        WheelFault(w.axle, w.order, _values(w.run_out), _values(w.force_variation), _values(w.imbalance))
-        for w in inputs.wheel
-    )
-    asked = DEFAULT_ORDERS if inputs.wheel_orders is None else inputs.wheel_orders
-    difference = _value(inputs.rolling_difference)
-    return Roads(
-        wheel_orders=tuple(sorted({*asked, *(fault.order for fault in faults)})),
-        wheel_faults=faults,
-        rolling_difference=Roads.rolling_difference if difference is None else difference,
-        joints=_joints(inputs),
-        wave=Wave(inputs.wave.length.value, inputs.wave.height.value) if inputs.wave else None,
-        driveline=_driveline(inputs),
-    )
-
-
-def _joints(inputs: InputsTable) -> Joints | None:
-    joints = inputs.joints
-    if joints is None:
-        return None
-    heights = (joints.step, joints.curl, joints.gap_width, joints.gap_depth)
-    return Joints(joints.spacing.value, *map(_or_zero, heights))
-
-
-def _driveline(inputs: InputsTable) -> Driveline | None:
-    line = inputs.driveline
-    return Driveline(line.axle_ratio.value, _value(line.gear_ratio), line.cylinders) if line else None
 
 
 def _complaint(table: ComplaintTable) -> Complaint:
@@ -292,4 +258,6 @@ def _limits(table: LimitsTable) -> Limits:
         gross_rating=_value(table.gross_rating),
         front_share=_value(table.front_share),
         towing=table.towing,
+        centre_of_gravity_height=_value(table.centre_of_gravity_height),
+        friction=_value(table.friction),
     )

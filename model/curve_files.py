@@ -1,4 +1,4 @@
-"""Receptances in files of the universal format, data set 58; the only file that knows the library for it.
+"""Receptances in files of the universal format, data set 58, written and read.
 
 Each curve carries the whole names of its points in its first two lines, since the format's own names end
 after ten letters.  Nodes are numbered by point; direction 3 is up, and -1 is forward, against the stations.
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from .faults import CounterbounceError, Fault
 from .points import Point
+from .unit_names import factor
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -27,6 +28,7 @@ Kind = Literal["receptance", "mobility", "accelerance"]
 INSTALL = "python -m pip install 'counterbounce[recordings]'"
 RESPONSE_FUNCTION, OVER_FREQUENCY, FORCE, COMPLEX_DOUBLE = 4, 18, 13, 6  # numbers of data set 58
 KINDS: dict[int, Kind] = {8: "receptance", 11: "mobility", 12: "accelerance"}
+PER_NEWTON: dict[Kind, str] = {"receptance": "m/N", "mobility": "m/s/N", "accelerance": "m/s^2/N"}
 LINE = 80  # letters of an identification line
 UP, FORWARD = 3, -1
 
@@ -35,9 +37,10 @@ UP, FORWARD = 3, -1
 class Curve:
     """One frequency response: motion at `response` per newton at `reference`.
 
-    frequency  [Hz] (Q,)
-    values     complex [m/N, or its first or second rate], (Q,)
-    kind       receptance, mobility or accelerance
+    frequency   [Hz] (Q,)
+    values      complex [m/N, or its first or second rate], (Q,)
+    kind        receptance, mobility or accelerance
+    unit_known  whether the unit was found; where it was not, `values` are the numbers of the file
     """
 
     response: str
@@ -45,6 +48,7 @@ class Curve:
     frequency: Floats
     values: Complexes
     kind: Kind = "receptance"
+    unit_known: bool = True
 
 
 def lines_between(low: float, high: float, lines: int) -> Floats:
@@ -96,12 +100,14 @@ def curve_bytes(
         return file.read_bytes()
 
 
-def read_curves(path: str | Path) -> tuple[Curve, ...]:
+def read_curves(path: str | Path, unit: str = "") -> tuple[Curve, ...]:
     """Every frequency response per newton in a file, in its order; other data sets are left alone.
+
+    unit  what the numbers are, such as "mm/N", where neither the file's units nor a curve's axes say so
 
     The names are the first two lines of each data set, or "node.direction" where those do not tell the
     curves of the file apart.  Raises CounterbounceError where the file holds none, or cannot be read, or
-    where the library is not there.
+    where the library is not there; ValueError where `unit` is not of a curve's kind.
 
     >>> from .example import small_truck
     >>> f, end = lines_between(1.0, 2.0, 3), small_truck().points["rear end"]
@@ -115,16 +121,17 @@ def read_curves(path: str | Path) -> tuple[Curve, ...]:
     if not file.is_file():
         raise CounterbounceError([Fault(str(file), None, "", "", "is no file")])
     try:
-        sets = [s for s in _listed(library.UFF(str(file)).read_sets()) if _is_response(s)]
+        listed = _listed(library.UFF(str(file)).read_sets())
     except Exception as error:  # the library raises its own kinds, bare Exception among them
         wanted = f"cannot be read as universal file: {str(error)[:200]}"
         raise CounterbounceError([Fault(str(file), None, "", "", wanted)]) from None
+    sets, units = [s for s in listed if _is_response(s)], [s for s in listed if s.get("type") == 164]
     if not sets:
         raise CounterbounceError([Fault(str(file), None, "", "", "holds no frequency response per newton")])
     by_line = [(s["id1"].strip(), s["id2"].strip()) for s in sets]
     unique = len(set(by_line)) == len(sets) and all(all(names) for names in by_line)
     names = by_line if unique else [_by_node(s) for s in sets]
-    return tuple(_curve(s, *ends) for s, ends in zip(sets, names, strict=True))
+    return tuple(_curve(s, *ends, _scale(s, units, unit)) for s, ends in zip(sets, names, strict=True))
 
 
 def _library() -> ModuleType:
@@ -188,7 +195,7 @@ def _nodes(library: ModuleType, points: Sequence[Point]) -> dict[str, Any]:
 
 
 def _units(library: ModuleType) -> dict[str, Any]:
-    """SI: the factors are how many SI units one unit of the file is."""
+    """SI: the factors are how many units of the file one SI unit is."""
     return dict(
         library.prepare_164(
             units_code=1,
@@ -228,6 +235,20 @@ def _by_node(one: dict[str, Any]) -> tuple[str, str]:
     return f"{one['rsp_node']}.{one['rsp_dir']}", f"{one['ref_node']}.{one['ref_dir']}"
 
 
-def _curve(one: dict[str, Any], response: str, reference: str) -> Curve:
-    frequency, values = np.asarray(one["x"], dtype=float), np.asarray(one["data"], dtype=complex)
-    return Curve(response, reference, frequency, values, KINDS[one["ordinate_spec_data_type"]])
+def _scale(one: dict[str, Any], units: Sequence[dict[str, Any]], unit: str) -> float | None:
+    """How many SI units one of a curve's numbers is; None where nobody says."""
+    wanted = PER_NEWTON[KINDS[one["ordinate_spec_data_type"]]]
+    if units:
+        return float(units[0]["force"] / units[0]["length"])
+    moved, pushed = (str(one.get(f"{axis}_axis_units_lab", "")).strip() for axis in ("ordinate", "orddenom"))
+    try:
+        return factor(f"{moved}/{pushed}", wanted)
+    except ValueError:
+        return factor(unit, wanted) if unit else None
+
+
+def _curve(one: dict[str, Any], response: str, reference: str, scale: float | None) -> Curve:
+    frequency = np.asarray(one["x"], dtype=float)
+    values = np.asarray((scale or 1.0) * one["data"], dtype=complex)
+    kind = KINDS[one["ordinate_spec_data_type"]]
+    return Curve(response, reference, frequency, values, kind, scale is not None)

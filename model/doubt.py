@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .building import build
-from .faults import CounterbounceError
 from .matrices import Matrices, matrices
 from .modes import Modes
 from .numbers import NORMAL_95, Numbers
@@ -36,32 +35,33 @@ def frequency_doubt(plan: Plan, numbers: Numbers, vehicle: Vehicle, found: Modes
     >>> round(float(doubt["vehicle.sprung_mass"][0]), 3)     # 5 % more mass, 2.3 % less bounce
     -0.023
     """
-    terms, still = vehicle.frame.terms, _quotients(matrices(vehicle), found)
-    doubt: dict[str, Floats] = {}
-    for path in numbers.uncertain():
-        step, moved = _moved(plan, numbers, path, terms)
-        if moved is None:
-            continue
-        change = np.log(_quotients(matrices(moved), found) / still) / 2 / step
-        if np.abs(change).max() > 1e-4:
-            doubt[path] = change
-    return doubt
+    still = _quotients(matrices(vehicle), found)
+    steps = dict.fromkeys(numbers.uncertain(), STEP)
+    moved = _moved(plan, numbers, steps, vehicle.frame.terms, found)
+    steps |= {path: -STEP for path, quotient in moved.items() if np.isnan(quotient).any()}
+    moved |= _moved(plan, numbers, {p: s for p, s in steps.items() if s < 0}, vehicle.frame.terms, found)
+    doubt = {path: np.log(quotient / still) / 2 / steps[path] for path, quotient in moved.items()}
+    return {path: change for path, change in doubt.items() if np.abs(change).max() > 1e-4}
 
 
-def _moved(plan: Plan, numbers: Numbers, path: str, terms: int) -> tuple[float, Vehicle | None]:
-    """The vehicle a step up of one number, or down where up contradicts others; None where both do."""
-    for step in (STEP, -STEP):
-        try:
-            return step, build(plan, numbers.with_scores({path: step * NORMAL_95}), terms)
-        except CounterbounceError:
-            continue
-    return STEP, None
+def _moved(
+    plan: Plan, numbers: Numbers, steps: Mapping[str, float], terms: int, found: Modes
+) -> dict[str, Floats]:
+    """Rayleigh's quotients with each number in turn a step off; not numbers where it contradicts others."""
+    if not steps:
+        return {}
+    scores = dict(zip(steps, np.diag(list(steps.values())) * NORMAL_95, strict=True))
+    many = matrices(build(plan, numbers.with_scores(scores), terms))
+    quotients = np.broadcast_to(_quotients(many, found), (len(steps), len(found.undamped)))
+    return dict(zip(steps, quotients, strict=True))
 
 
 def _quotients(system: Matrices, found: Modes) -> Floats:
-    """Rayleigh's quotient of each shape [1/s^2], (n,); shapes that nothing holds count as unmoved."""
-    held, carried = (np.einsum("im,ij,jm->m", found.shapes, a, found.shapes) for a in (system.K, system.M))
-    return np.where(held > 1e-9 * held.max(), held / carried, 1.0)
+    """Rayleigh's quotient of each shape [1/s^2], (n,), or (vehicles, n); shapes that nothing holds count as
+    unmoved."""
+    held, carried = (((a @ found.shapes) * found.shapes).sum(axis=-2) for a in (system.K, system.M))
+    most = held.max(axis=-1, keepdims=True)
+    return np.where(np.isnan(most) | (held > 1e-9 * most), held / carried, 1.0)
 
 
 def frequency_spread(doubt: Mapping[str, Floats], count: int) -> Floats:

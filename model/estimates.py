@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from .axle_estimates import AXLE_RULES, PRACTICE, axle_names, is_given
+from .law_estimates import LAW_RULES
 from .numbers import Numbers, Rule
 
 STEEL_MODULUS = 207e9  # [Pa]
@@ -163,6 +164,12 @@ def _bending_stiffness(numbers: Numbers, _: str) -> Any:
     return free_free_stiffness(numbers["frame.first_bending"], numbers["vehicle.sprung_mass"], length)
 
 
+def _above_ground(numbers: Numbers, _: str) -> Any:
+    """The rails' middle: as high as the front tyres, or 0.8 m where their size is not known [m]."""
+    tyre = f"axle.{axle_names(numbers)[0]}.tyre_diameter"
+    return numbers[tyre] if tyre in numbers.given else 0.8
+
+
 VEHICLE_RULES: Mapping[str, Rule] = MappingProxyType(
     {
         "vehicle.sprung_mass": Rule(_sprung_mass, 0.0, "sum of what the axles' springs carry"),
@@ -171,7 +178,7 @@ VEHICLE_RULES: Mapping[str, Rule] = MappingProxyType(
         ),
         "vehicle.radius_of_gyration": Rule(
             _radius_of_gyration,
-            0.1,
+            0.2,
             "between a dynamic index of 0.95 and a uniform bar of the frame's length; " + PRACTICE,
         ),
         "vehicle.pitch_inertia": Rule(
@@ -183,6 +190,7 @@ VEHICLE_RULES: Mapping[str, Rule] = MappingProxyType(
         "frame.rear_overhang": Rule(_rear_overhang, 0.5, "0.4 of the wheelbase; " + PRACTICE, "assumed"),
         "frame.front_end": Rule(_front_end, 0.0, "first axle and front overhang"),
         "frame.rear_end": Rule(_rear_end, 0.0, "last axle and rear overhang"),
+        "frame.above_ground": Rule(_above_ground, 0.25, "as high as the tyres; " + PRACTICE, "assumed"),
         "frame.first_bending": Rule(
             lambda numbers, _: 7.5,
             0.31,
@@ -200,5 +208,5 @@ VEHICLE_RULES: Mapping[str, Rule] = MappingProxyType(
     }
 )
 
-RULES: Mapping[str, Rule] = MappingProxyType({**AXLE_RULES, **VEHICLE_RULES})
+RULES: Mapping[str, Rule] = MappingProxyType({**AXLE_RULES, **LAW_RULES, **VEHICLE_RULES})
 """All rules by path; a * stands for the name of an axle."""

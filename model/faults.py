@@ -11,8 +11,12 @@ from difflib import get_close_matches
 class Fault:
     """One thing wrong with one input; `line` counts from 1 and is None where no line is to blame.
 
+    Where one of a few names was wanted, `choices` holds them and `wanted` says so without them.
+
     >>> print(Fault("van.toml", 7, "axle.rear.lod", "'2 t'", "no such key here", near="load"))
     van.toml:7: axle.rear.lod = '2 t': no such key here; did you mean "load"?
+    >>> print(Fault("", None, "spring", "'lef'", "wanted one of", "leaf", choices=("leaf", "coil")))
+    spring = 'lef': wanted one of leaf, coil; did you mean "leaf"?
     """
 
     file: str
@@ -22,11 +26,13 @@ class Fault:
     wanted: str
     near: str = ""
     example: str = ""
+    choices: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         place = self.file if self.line is None else f"{self.file}:{self.line}"
         subject = f"{self.key} = {self.given}" if self.key and self.given else self.key or self.given
-        text = ": ".join(part for part in (place, subject, self.wanted) if part)
+        wanted = f"{self.wanted} {', '.join(self.choices)}".rstrip()
+        text = ": ".join(part for part in (place, subject, wanted) if part)
         if self.near:
             text += f'; did you mean "{self.near}"?'
         return text + (f"; for example {self.example}" if self.example else "")

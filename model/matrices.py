@@ -21,8 +21,8 @@ def assemble(
 ) -> NDArray[Any]:
     """Sum of value * row rowT over the parts of one kind [SI], (rows, columns); no `columns` means rows.
 
-    A value may be a float, a SymPy symbol, or an array with one entry per vehicle: then (vehicles, rows,
-    columns).
+    A value may be a float, a SymPy symbol, or an array with one entry a vehicle, and so may a share of a
+    row: then (vehicles, rows, columns).
 
     >>> from .parts import spring
     >>> from .points import at
@@ -33,11 +33,15 @@ def assemble(
     mine = [part for part in parts if part.kind == kind]
     left = dense((p.row for p in mine), rows)
     right = left if columns is None else dense((p.row for p in mine), columns)
-    lanes = max((np.size(p.value) for p in mine if isinstance(p.value, np.ndarray)), default=0)
-    if lanes:
-        values = np.array([np.broadcast_to(p.value, (lanes,)) for p in mine])
-        return np.asarray(np.einsum("pl,pi,pj->lij", values, left, right, optimize=True))
-    return np.asarray(left.T @ (np.array([p.value for p in mine])[:, None] * right))
+    values = _values(mine)
+    return np.asarray(np.swapaxes(left, -1, -2) @ (values[..., None] * right))
+
+
+def _values(parts: list[Part]) -> NDArray[Any]:
+    """(parts,), or (vehicles, parts)."""
+    if any(isinstance(p.value, np.ndarray) for p in parts):
+        return np.stack(np.broadcast_arrays(*(p.value for p in parts)), axis=-1)
+    return np.array([p.value for p in parts])
 
 
 @dataclass(frozen=True)
@@ -60,7 +64,7 @@ class Matrices:
 
 
 def matrices(vehicle: Vehicle) -> Matrices:
-    """The matrices of a vehicle; symmetric to the last bit.
+    """The matrices of a vehicle; symmetric to the last bit.  Of many vehicles at once: a first axis for them.
 
     >>> from .example import small_truck
     >>> system = matrices(small_truck())
@@ -71,8 +75,10 @@ def matrices(vehicle: Vehicle) -> Matrices:
     m, c, k = (_even(assemble(vehicle.parts, kind, free)) for kind in ("mass", "damper", "spring"))
     push_0 = -assemble(vehicle.parts, "spring", free, roads)
     push_1 = -assemble(vehicle.parts, "damper", free, roads)
-    return Matrices(free, roads, m, c, k, push_0, push_1)
+    found = (m, c, k, push_0, push_1)
+    vehicles = np.broadcast_shapes(*(a.shape[:-2] for a in found))
+    return Matrices(free, roads, *(np.broadcast_to(a, (*vehicles, *a.shape[-2:])) for a in found))
 
 
 def _even(a: NDArray[Any]) -> Floats:
-    return np.asarray((a + a.T) / 2, dtype=float)
+    return np.asarray((a + np.swapaxes(a, -1, -2)) / 2, dtype=float)

@@ -107,13 +107,12 @@ def modes(vehicle: Vehicle) -> Modes:
     ('body bounce', 2.24, 0.03)
     """
     system = matrices(vehicle)
-    squared, shapes = linalg.eigh(system.K, system.M)
-    undamped = np.sqrt(np.maximum(squared, 0.0))
+    still, shapes = undamped(system)
     poles, damped_shapes = _damped(system, shapes)
     shares = _component_shares(vehicle, system.M, shapes)
     return Modes(
         system.coordinates,
-        undamped,
+        still,
         shapes,
         poles,
         damped_shapes,
@@ -122,6 +121,21 @@ def modes(vehicle: Vehicle) -> Modes:
         part_shares(vehicle, "spring", shapes),
         part_shares(vehicle, "damper", damped_shapes),
     )
+
+
+def undamped(system: Matrices) -> tuple[Floats, Floats]:
+    """Natural frequencies [rad/s], (n,), and M-orthonormal shapes (n coordinates, n modes) without damping.
+
+    Of many vehicles at once: (vehicles, n) and (vehicles, n, n).
+    """
+    if system.M.ndim == 2:
+        squared, shapes = linalg.eigh(system.K, system.M)
+    else:
+        inverse = np.linalg.inv(np.linalg.cholesky(system.M))
+        turned = np.swapaxes(inverse, -1, -2)
+        squared, shapes = np.linalg.eigh(inverse @ system.K @ turned)
+        shapes = turned @ shapes
+    return np.sqrt(np.maximum(squared, 0.0)), shapes
 
 
 # --- damped modes ---------------------------------------------------------------------------------------
@@ -163,6 +177,7 @@ def _pairs(values: Complexes, vectors: Complexes) -> tuple[Complexes, Complexes]
 
 def part_shares(vehicle: Vehicle, kind: Kind, shapes: NDArray[np.generic]) -> dict[str, Floats]:
     """Share of each named part in value * |row . shape|^2, per mode (n,); zero where nothing is held or lost.
+    Of many vehicles at once: (vehicles, n).
 
     kind    the parts that are meant: springs hold energy, dampers lose it
     shapes  real or complex, (n coordinates, n modes) [m per unit modal amplitude]
@@ -175,8 +190,8 @@ def part_shares(vehicle: Vehicle, kind: Kind, shapes: NDArray[np.generic]) -> di
     """
     held: dict[str, Floats] = {}
     for part in (p for p in vehicle.parts if p.kind == kind):
-        stretch = np.abs(dense([part.row], vehicle.coordinates)[0] @ shapes) ** 2
-        held[part.name] = held.get(part.name, 0.0) + part.value * stretch
+        stretch = np.abs(dense([part.row], vehicle.coordinates) @ shapes)[..., 0, :] ** 2
+        held[part.name] = held.get(part.name, 0.0) + np.asarray(part.value)[..., None] * stretch
     total = np.sum(list(held.values()), axis=0) if held else 0.0
     return {name: np.asarray(value / np.where(total > 0, total, 1.0)) for name, value in held.items()}
 

@@ -30,11 +30,11 @@ class Part:
     name: str
     value: Any
     row: Row
-    loss_factor: float = 0.0
+    loss_factor: Any = 0.0
     path: str = ""
 
 
-def spring(name: str, rate: Any, upper: Row, lower: Row, loss_factor: float = 0.0, path: str = "") -> Part:
+def spring(name: str, rate: Any, upper: Row, lower: Row, loss_factor: Any = 0.0, path: str = "") -> Part:
     """A spring of `rate` [N/m] between two points; `loss_factor` [-] and `path` as in Part.
 
     >>> spring("leaf", 3e5, Row(body=1.0), Row(axle=1.0)).row

@@ -9,11 +9,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from .points import Direction, Weighting
+from .comfort import Weighting
+from .points import Direction
 
 ModelKind = Literal["quarter", "half", "bending"]
 Springing = Literal["leaf", "coil", "air", "other"]
 FrameSource = Literal["stiffness", "along", "rail", "free_free", "assumed"]
+LawKind = Literal["leaf friction", "stops", "lift-off", "shocks"]
+BodyKind = Literal["cab", "powertrain", "body", "payload", "seat"]
+Mounting = Literal[
+    "rigid", "plates", "filler and U-bolts", "spring mounts", "rubber mounts", "air", "cushion"
+]
 
 
 @dataclass(frozen=True)
@@ -24,6 +30,10 @@ class AxlePlan:
     [N/m at the axle], damping [N s/m], tyre_rate [N/m], tyre_damping [N s/m], circumference [m,
     rolling], contact_length [m]; and where given rating [kg], tyre_rating [kg per tyre].  A massless
     axle has no unsprung mass and no tyre: its spring stands on the road.
+
+    And where a law of the plan asks: static_spring_rate [N/m] and friction [N, half width of a leaf's
+    loop]; bump_travel and rebound_travel [m, from the laden vehicle at rest] and stop_rate [N/m];
+    compression_damping and rebound_damping [N s/m] and bush_rate [N/m]; all of both sides.
     """
 
     name: str
@@ -52,7 +62,8 @@ class BodyPlan:
 
     Numbers, under "body.<name>.": mass [kg], station [m], and pitch_inertia [kg m^2] where it rotates.
     Without mounts it rides rigidly on what it stands on; with mounts it has a rise of its own, and with
-    `rotates` a pitch.
+    `rotates` a pitch.  With `bends` the frame gets the bending stiffness of its sills: length [m],
+    bending_stiffness [N m^2], composite_action [-].
     """
 
     name: str
@@ -60,6 +71,9 @@ class BodyPlan:
     mounts: tuple[MountPlan, ...] = ()
     rotates: bool = False
     included: bool = True  # already in the weighed axle loads, or in the sprung mass
+    kind: BodyKind = "body"  # what its mounts are estimated by
+    mounting: Mounting | None = None  # how it is mounted, in the words of the trade
+    bends: bool = False  # its sills bend with the frame
 
 
 @dataclass(frozen=True)
@@ -112,3 +126,4 @@ class Plan:
     load_sharing: tuple[tuple[str, str], ...] = ()  # pairs of axles coupled by an equaliser
     stiffness_known: bool = False  # bending stiffness measured or published, not estimated
     terms: int | None = None  # shapes of the frame; None: until they converge
+    laws: tuple[LawKind, ...] = ()  # what is not proportional; none: a linear vehicle

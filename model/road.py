@@ -8,13 +8,15 @@ exp(-2 pi i n x / L).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from .estimates import healthy_run_out
+from .roughness import Roughness
 from .vehicle import Axle, Vehicle
+from .wheels import WheelFault, uneven
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -24,22 +26,6 @@ GONE = 30.0  # [Hz] and fade away until here, so that a curve along speed has no
 MOST_HARMONICS = 40
 
 InputKind = Literal["wheel", "joints", "wave", "propshaft", "engine"]
-
-
-@dataclass(frozen=True)
-class WheelFault:
-    """One order of one axle's wheels, a value per wheel; a dual pair shares a hub and is one wheel.
-
-    run_out          [m] radial, peak to peak of the order's harmonic
-    force_variation  [N] radial, peak to peak; never together with run_out
-    imbalance        [kg m] order 1 only
-    """
-
-    axle: str
-    order: int
-    run_out: tuple[float, ...] = ()
-    force_variation: tuple[float, ...] = ()
-    imbalance: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -77,6 +63,8 @@ class Roads:
     """All that asks something of the vehicle.
 
     rolling_difference  [-] spread of the wheels' rolling circumferences: it sets the beat between them
+    roughness           of the road between all that; None: not stated
+    profile             file of a measured profile; None: there is none
     """
 
     wheel_orders: tuple[int, ...] = (1, 2, 3, 4)
@@ -85,6 +73,8 @@ class Roads:
     joints: Joints | None = None
     wave: Wave | None = None
     driveline: Driveline | None = None
+    roughness: Roughness | None = None
+    profile: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -110,8 +100,7 @@ class Input:
     shape        complex road height under each axle per metre of `height`, (axles,)
     height       [m] amplitude of the height; None: the frequency is known, the level is not
     imbalance    [kg m] amplitude, summed over the axle's wheels
-    tyre         (k_t [N/m], c_t [N s/m]) of its axle: a hub force F is a contact height F / (k_t + i omega
-        c_t)
+    tyre         (k_t [N/m], c_t [N s/m]) of its axle: a hub force F is a height F / (k_t + i omega c_t)
     beat_length  [m] travelled per beat between wheels of one order; None: nothing beats
     assumed      whether the level is that of an assumed healthy part
     """
@@ -172,12 +161,7 @@ def _wheel_inputs(roads: Roads, vehicle: Vehicle) -> list[Input]:
 
 def _wheel_input(roads: Roads, vehicle: Vehicle, axle: Axle, order: int) -> Input:
     assert axle.circumference is not None
-    found = [f for f in roads.wheel_faults if f.axle == axle.name and f.order == order]
-    heights = [h for fault in found for h in _contact_heights(fault, axle)]
-    moments = [u for fault in found for u in fault.imbalance]
-    assumed = not heights and not moments
-    if assumed:
-        heights = [healthy_run_out(order) / 2] * axle.wheels
+    heights, moments, assumed = uneven(roads.wheel_faults, axle, order)
     per_metre = order / axle.circumference
     return Input(
         f"wheel order {order}, {axle.name} axle",
@@ -192,12 +176,6 @@ def _wheel_input(roads: Roads, vehicle: Vehicle, axle: Axle, order: int) -> Inpu
         1 / (per_metre * roads.rolling_difference) if roads.rolling_difference else None,
         assumed,
     )
-
-
-def _contact_heights(fault: WheelFault, axle: Axle) -> list[float]:
-    """Amplitudes [m], one per wheel: half of peak to peak; a force variation over the rate of one wheel."""
-    rate = axle.tyre_rate / axle.wheels
-    return [*(r / 2 for r in fault.run_out), *(f / 2 / rate for f in fault.force_variation)]
 
 
 def _mean(heights: list[float], wheels: int) -> Level:
@@ -219,7 +197,7 @@ def _joint_inputs(joints: Joints | None, vehicle: Vehicle, slowest: float) -> li
             n,
             None,
             n / joints.spacing,
-            slab_harmonic(joints, n) * _delays(vehicle, n / joints.spacing),
+            slab_harmonic(joints, n) * delays(vehicle, n / joints.spacing),
             Level(1.0, 1.0),
         )
         for n in range(1, count + 1)
@@ -236,8 +214,7 @@ def slab_harmonic(joints: Joints, n: int) -> complex:
     joints  spacing L, step and curl h, gap width w and depth d [m]
     n       harmonic [-]
 
-    The Fourier coefficients of a sawtooth, a parabola and a pulse; common mathematics, checked against an
-    FFT.
+    The Fourier coefficients of a sawtooth, a parabola and a pulse: common mathematics.
 
     >>> abs(round(slab_harmonic(Joints(5.0, step=0.003), 1).imag * 1e3, 6))
     0.95493
@@ -248,26 +225,33 @@ def slab_harmonic(joints: Joints, n: int) -> complex:
     return complex(step + curl + gap)
 
 
-def _delays(vehicle: Vehicle, per_metre: float) -> Complexes:
-    """What each axle feels of a wave of the road: later by its station, smoothed over its contact length."""
+def delays(vehicle: Vehicle, per_metre: ArrayLike) -> Complexes:
+    """What each axle feels of a wave of the road [m/m]: later by its station, smoothed over its footprint.
+
+    per_metre  [cycle/m], any shape; the axles are one more axis behind it
+
+    >>> from .example import small_truck
+    >>> delays(small_truck(), 1 / 8.0).round(2).tolist()     # half a wave from axle to axle
+    [(1+0j), (-1-0j)]
+    """
+    n = np.asarray(per_metre, dtype=float)[..., None]
     stations = np.array([a.station - vehicle.axles[0].station for a in vehicle.axles])
     lengths = np.array([a.contact_length or 0.0 for a in vehicle.axles])
-    return np.asarray(np.sinc(per_metre * lengths) * np.exp(-2j * np.pi * per_metre * stations))
+    return np.asarray(np.sinc(n * lengths) * np.exp(-2j * np.pi * n * stations))
 
 
 def _wave_inputs(wave: Wave | None, vehicle: Vehicle) -> list[Input]:
     if wave is None:
         return []
     height = Level(wave.height / 2, wave.height / 2)
-    return [Input("sine road", "wave", 1, None, 1 / wave.length, _delays(vehicle, 1 / wave.length), height)]
+    return [Input("sine road", "wave", 1, None, 1 / wave.length, delays(vehicle, 1 / wave.length), height)]
 
 
 # --- driveline --------------------------------------------------------------------------------------------
 
 
 def _driveline_inputs(driveline: Driveline | None, vehicle: Vehicle) -> list[Input]:
-    """Frequencies of what turns ahead of the driven wheels; their forces are not known, so neither is
-    their level."""
+    """Frequencies of what turns ahead of the driven wheels; with their forces unknown, so are the levels."""
     driven = ([a for a in vehicle.axles if a.driven] or list(vehicle.axles[-1:]))[0]
     if driveline is None or driveline.axle_ratio is None or not driven.circumference:
         return []

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import linalg
 
 from .building import build
 from .matrices import matrices
-from .modes import part_shares
+from .modes import part_shares, undamped
 from .numbers import Numbers
 from .parts import Part, damper
 from .plan import Plan
@@ -33,31 +33,34 @@ def with_losses(vehicle: Vehicle) -> Vehicle:
     bending mode that nobody feels).
 
     >>> from dataclasses import replace
+from typing import Any
     >>> from .example import small_truck
     >>> truck = small_truck()
     >>> parts = [replace(p, loss_factor=0.1) if p.kind == "spring" else p for p in truck.parts]
     >>> len(with_losses(replace(truck, parts=tuple(parts))).parts) - len(truck.parts)
     4
     """
-    lossy = [p for p in vehicle.parts if p.kind == "spring" and p.loss_factor]
+    lossy = [p for p in vehicle.parts if p.kind == "spring" and np.any(p.loss_factor)]
     if not lossy:
         return vehicle
-    system = matrices(vehicle)
-    squared, shapes = linalg.eigh(system.K, system.M)
-    omega = np.sqrt(np.maximum(squared, 0.0))
+    omega, shapes = undamped(matrices(vehicle))
     energy = part_shares(vehicle, "spring", shapes)
     dampers = [_loss(part, _ruled(omega, energy[part.name])) for part in lossy]
-    kept = [replace(p, loss_factor=0.0) if p.loss_factor else p for p in vehicle.parts]
+    kept = [replace(p, loss_factor=0.0) if np.any(p.loss_factor) else p for p in vehicle.parts]
     return replace(vehicle, parts=(*kept, *dampers))
 
 
-def _ruled(omega: Floats, share: Floats) -> float:
-    felt = (omega > 0) & (omega <= SETTLED_BELOW)
-    among = felt if share[felt].max(initial=0.0) >= RULES else omega > 0
-    return float(omega[np.argmax(among & (share >= share[among].max() / 2))])
+def _ruled(omega: Floats, share: Floats) -> Any:
+    """Modes along the last axis."""
+    low = (omega > 0) & (omega <= SETTLED_BELOW)
+    has_a_say = np.max(share, axis=-1, where=low, initial=0.0, keepdims=True) >= RULES
+    among = np.where(has_a_say, low, omega > 0)
+    best = np.max(share, axis=-1, where=among, initial=0.0, keepdims=True)
+    first = np.argmax(among & (share >= best / 2), axis=-1)
+    return np.take_along_axis(omega, first[..., None], axis=-1)[..., 0]
 
 
-def _loss(part: Part, omega: float) -> Part:
+def _loss(part: Part, omega: Any) -> Part:
     return damper(part.name, part.loss_factor * part.value / omega, part.row, Row())
 
 
@@ -87,8 +90,7 @@ def settled(plan: Plan, numbers: Numbers) -> Vehicle:
 
 
 def _low_frequencies(vehicle: Vehicle) -> Floats:
-    system = matrices(vehicle)
-    found = np.sqrt(np.maximum(linalg.eigh(system.K, system.M, eigvals_only=True), 0.0))
+    found = undamped(matrices(vehicle))[0]
     return np.asarray(found[found < SETTLED_BELOW])
 
 

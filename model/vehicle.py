@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from .faults import nearest
 from .frame import Frame
 from .parts import Part
-from .points import Point, Row
+from .points import Point, Row, judged
 
 
 @dataclass(frozen=True)
@@ -57,8 +57,13 @@ class Vehicle:
 
     @property
     def watched(self) -> tuple[Point, ...]:
-        """The points where the shake is judged."""
+        """The points whose shake is told."""
         return tuple(p for p in self.points.values() if p.watched)
+
+    @property
+    def judged(self) -> tuple[Point, ...]:
+        """The points whose shake decides: those of the watched ones where a person's weighting is given."""
+        return judged(self.watched)
 
     @property
     def total_mass(self) -> float:

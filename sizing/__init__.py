@@ -25,6 +25,12 @@ In reading order, which is also the rule for imports: a file uses only what stan
     reasons      why a damper does not help, found by taking one limit away at a time
     evidence     what the observations do to the verdict, and what to try next
     split        how much of the complaint is input and how much is vehicle
+    freed_leaf   whether a freed leaf, not a damper, is the cure
+    at_amplitude the vehicle in the band, once the amplitude assumed is the amplitude found
+    leaf_first   a leaf before a weight: what the amplitude found means for the answer
+    noticed      at which speeds a person would notice the shake over the road, before and after
+    survey       the same question put to every plausible vehicle, each counted by how well it agrees
+    sureness     how surely a damper helps: what plausible vehicles do to a verdict
     assess       the main job: a case in, an assessment out
     in_hand      a damper in hand, judged beside ballast and beside the best
     side_by_side two vehicles: modes paired by shape, critical speeds, and whether the old damper still suits

@@ -12,12 +12,17 @@ from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 from ..model.case import Case
 from ..model.notebook import shown_as_html
 from ..model.numbers import Known
+from .at_amplitude import AtAmplitude, at_its_amplitude
 from .evidence import Evidence, by_observation, by_weight, evidence, with_wheels
+from .leaf_first import with_amplitude
 from .limits import Bounds
+from .noticed import Noticed, noticed
 from .ratings import RatingCheck, rating_checks
 from .reasons import decide, over_before, percent, place_text, speed_text
 from .split import Share, split
 from .study import Host, Progress, Sized, host, judged, quiet, size
+from .sureness import with_survey
+from .survey import Survey, survey
 from .verdict import CAUTIONS, Outcome, Verdict, how_to_measure, say
 from .walk_round import gate
 
@@ -47,8 +52,11 @@ class Assessment:
     beside   the same question to the rigid model, where the frame's stiffness is not known
     verdict  the answer
     ledger   every number that was used, with origin, spread and source
+    noticed  at which speeds a person would notice the shake over the road, without and with the damper
     in_hand  whether `sized` is a damper that somebody has, not the best one
     split    the complaint taken apart: wheels as they are, healthy and perfect, without and with the damper
+    survey   what plausible vehicles do with that damper; None where none was sized
+    amplitude  the vehicle at the amplitude found; None where nothing of it is known not to be proportional
     """
 
     host: Host
@@ -59,9 +67,12 @@ class Assessment:
     verdict: Verdict
     cautions: tuple[str, ...]
     ledger: Mapping[str, Known]
+    noticed: Noticed
     seed: int = 0
     in_hand: bool = False
     split: tuple[Share, ...] = ()
+    survey: Survey | None = None
+    amplitude: AtAmplitude | None = None
 
     @property
     def case(self) -> Case:
@@ -115,10 +126,30 @@ def _assess(case: Case, progress: Progress) -> Assessment:
     if sized and case.plan.kind == "bending" and not case.plan.stiffness_known:
         beside = (_rigid(case, progress),)
         verdict = _weighed(one, sized, verdict, beside[0])
+    asked = survey(one, sized.found.damper, progress=progress) if sized else None
+    if asked:
+        verdict = with_survey(verdict, asked, case.limits.worth)
     verdict = with_wheels(one, verdict)
     shares = split(one, sized.found.damper) if sized else ()
+    felt = noticed(one, sized.found.damper if sized else None)
+    progress("settling at the amplitude found")
+    settled = at_its_amplitude(one, sized.found.damper if sized else None)
+    verdict = with_amplitude(one, verdict, settled)
     ledger = dict(case.numbers.ledger)
-    return Assessment(one, bounds, sized, checks, beside, verdict, CAUTIONS, ledger, split=shares)
+    return Assessment(
+        one,
+        bounds,
+        sized,
+        checks,
+        beside,
+        verdict,
+        CAUTIONS,
+        ledger,
+        felt,
+        split=shares,
+        survey=asked,
+        amplitude=settled,
+    )
 
 
 def bounds_of(one: Host) -> Bounds:

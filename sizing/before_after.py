@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model.points import Point
-from ..model.response import dynamics, sweep
+from ..model.points import Point, judged
+from ..model.response import Dynamics, dynamics, sweep
 from ..model.road import Input
 from ..model.vehicle import Vehicle
 from .absorber import Damper, with_ballast, with_damper
@@ -43,7 +43,7 @@ class Comparison:
     """Typical levels of all causes together along speed [m/s^2] r.m.s., as each point is weighted.
 
     speeds   [m/s] (V,)
-    points   P of them
+    points   P of them, all that are watched; only the judged ones decide
     before, after, ballast  (V, P)
     band     [m/s] where the damper is judged
     """
@@ -61,13 +61,21 @@ class Comparison:
         return (self.speeds >= self.band[0] - 1e-9) & (self.speeds <= self.band[1] + 1e-9)
 
     @property
+    def deciding(self) -> NDArray[np.intp]:
+        """Indices of the points that are judged [-], (J,)."""
+        return np.array([self.points.index(point) for point in judged(self.points)])
+
+    @property
     def point(self) -> Point:
-        """The point that shakes most in the band before."""
-        return self.points[int(np.argmax(self.before[self.inside].max(axis=0)))]
+        """The judged point that shakes most in the band before."""
+        return judged(self.points)[int(np.argmax(self._in_band(self.before).max(axis=0)))]
 
     def largest(self, levels: Floats) -> float:
-        """Largest level [m/s^2] over points and band of one of the three (V, P) tables."""
-        return float(levels[self.inside].max())
+        """Largest level [m/s^2] over judged points and band of one of the three (V, P) tables."""
+        return float(self._in_band(levels).max())
+
+    def _in_band(self, levels: Floats) -> Floats:
+        return levels[self.inside][:, self.deciding]
 
     @property
     def reduction(self) -> float:
@@ -81,26 +89,33 @@ class Comparison:
 
     @property
     def elsewhere(self) -> Elsewhere | None:
-        """Where the level rises most outside the band; None where the band is the whole range."""
+        """Where a judged level rises most outside the band; None where the band is the whole range."""
         outside = ~self.inside
         if not outside.any():
             return None
-        before, after = self.before[outside], self.after[outside]
+        before, after = (levels[outside][:, self.deciding] for levels in (self.before, self.after))
         share = after / allowed_elsewhere(before, self.largest(self.after))
         v, p = np.unravel_index(int(np.argmax(after - before)), share.shape)
         one, two = float(before[v, p]), float(after[v, p])
         speed = float(self.speeds[outside][v])
         allowed = bool(share.max() <= 1 + BETWEEN)
-        return Elsewhere(two / one if one else 1.0, speed, self.points[p].name, one, two, allowed)
+        name = judged(self.points)[p].name
+        return Elsewhere(two / one if one else 1.0, speed, name, one, two, allowed)
 
 
 def compare(
-    vehicle: Vehicle, hung: Damper, causes: Sequence[Input], speeds: Floats, band: tuple[float, float]
+    vehicle: Vehicle,
+    hung: Damper,
+    causes: Sequence[Input],
+    speeds: Floats,
+    band: tuple[float, float],
+    ready: Dynamics | None = None,
 ) -> Comparison:
     """Assemble the vehicle with the damper and with ballast, and sweep all three.
 
     speeds  [m/s] (V,)
     band    [m/s]
+    ready   the vehicle prepared, where that was done before; it must be of this vehicle
 
     >>> from ..model.example import small_truck
     >>> from ..model.road import Roads, inputs
@@ -111,8 +126,7 @@ def compare(
     (0.68, 0.03)
     """
     points = vehicle.watched
-    levels = [
-        sweep(dynamics(v), causes, speeds, points).total()
-        for v in (vehicle, with_damper(vehicle, hung), with_ballast(vehicle, hung.place, hung.mass))
-    ]
-    return Comparison(speeds, points, levels[0], levels[1], levels[2], band)
+    changed = with_damper(vehicle, hung), with_ballast(vehicle, hung.place, hung.mass)
+    three = (ready or dynamics(vehicle), *map(dynamics, changed))
+    before, after, ballast = (sweep(each, causes, speeds, points).total() for each in three)
+    return Comparison(speeds, points, before, after, ballast, band)

@@ -10,13 +10,18 @@ from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 from ..model.case import Case
 from .absorber import Damper
 from .assess import Assessment, bounds_of, without_sizing
+from .at_amplitude import at_its_amplitude
 from .evidence import with_wheels
+from .leaf_first import with_amplitude
 from .limits import Bounds
+from .noticed import noticed
 from .ratings import rating_checks
 from .reasons import BEATS_BALLAST, check_texts, facts_of, percent, place_text
 from .search import Found, judge
 from .split import split
 from .study import Host, Progress, Sized, host, judged, place_of, quiet, size
+from .sureness import with_survey
+from .survey import survey
 from .verdict import CAUTIONS, Outcome, Verdict, say
 
 
@@ -67,15 +72,33 @@ def _try(case: Case, hung: Damper, progress: Progress) -> Tried:
     sized = judged(one, _found(one, hung, bounds))
     retuned = size(one, replace(bounds, mass=hung.mass, ratings=False), [hung.place], progress)
     best = size(one, bounds, progress=progress)
-    answer = with_wheels(one, verdict or _decide(one, sized, retuned, bounds))
-    return Tried(hung, _assessment(one, bounds, sized, answer), retuned, best)
+    asked = survey(one, hung, progress=progress)
+    answer = with_survey(verdict or _decide(one, sized, retuned, bounds), asked, case.limits.worth)
+    assessment = replace(_assessment(one, bounds, sized, with_wheels(one, answer)), survey=asked)
+    return Tried(hung, assessment, retuned, best)
 
 
 def _assessment(one: Host, bounds: Bounds, sized: Sized | None, verdict: Verdict) -> Assessment:
     checks = sized.checks if sized else rating_checks(one.case, one.loads, one.loads)
+    settled = at_its_amplitude(one, sized.found.damper if sized else None)
+    verdict = with_amplitude(one, verdict, settled)
     ledger = dict(one.case.numbers.ledger)
     shares = split(one, sized.found.damper) if sized else ()
-    return Assessment(one, bounds, sized, checks, (), verdict, CAUTIONS, ledger, in_hand=True, split=shares)
+    felt = noticed(one, sized.found.damper if sized else None)
+    return Assessment(
+        one,
+        bounds,
+        sized,
+        checks,
+        (),
+        verdict,
+        CAUTIONS,
+        ledger,
+        felt,
+        in_hand=True,
+        split=shares,
+        amplitude=settled,
+    )
 
 
 def _found(one: Host, hung: Damper, bounds: Bounds) -> Found:
@@ -87,7 +110,7 @@ def _decide(one: Host, sized: Sized, retuned: Found | None, bounds: Bounds) -> V
     show, worth = one.case.display, one.case.limits.worth
     facts = facts_of(one, sized, bounds) | _better(one, retuned)
     reduction, could = sized.comparison.reduction, retuned.reduction if retuned else 0.0
-    for check in rating_checks(one.case, one.loads, sized.loads):
+    for check in sized.checks:
         if not check.met:
             rating, load = check_texts(check, check.after, show)
             over = facts | {"limit": check.name, "rating": rating, "load": load}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ..model.units import Display
+from ..model.units import Display, Kind
 from .before_after import Comparison
 from .limits import NO_WORSE, Bounds
 from .ratings import RatingCheck
@@ -18,10 +18,11 @@ HEAVILY_DAMPED = 0.20  # damping ratio above which a mode hardly amplifies: peak
 
 
 def check_texts(check: RatingCheck, value: float, show: Display) -> tuple[str, str]:
-    """A limit and a value [kg, or -] that is held to it, as text."""
-    both = check.limit, value
-    one, two = (percent(v) if check.unit == "-" else show.show(v, "mass") for v in both)
-    return one, two
+    """A limit and a value [kg, m, or -] that is held to it, as text."""
+    if check.unit == "-":
+        return percent(check.limit), percent(value)
+    kind: Kind = "length" if check.unit == "m" else "mass"
+    return show.show(check.limit, kind), show.show(value, kind)
 
 
 def over_before(one: Host, checks: tuple[RatingCheck, ...]) -> Verdict | None:

@@ -52,4 +52,4 @@ def split(one: Host, hung: Damper | None) -> tuple[Share, ...]:
 def _level(one: Host, ready: Dynamics, causes: Sequence[Input]) -> float:
     assert one.target is not None
     speeds = np.linspace(*one.target.band, BAND_POINTS)
-    return float(sweep(ready, causes, speeds, one.vehicle.watched).total().max(initial=0.0))
+    return float(sweep(ready, causes, speeds, one.vehicle.judged).total().max(initial=0.0))

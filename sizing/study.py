@@ -109,7 +109,7 @@ def host(case: Case, progress: Progress = quiet) -> Host:
     ready = dynamics(vehicle)
     complaint = case.complaint.speed if case.complaint else None
     progress("looking for critical speeds")
-    critical = critical_speeds(ready, found, causes, vehicle.watched, case.speeds, complaint)
+    critical = critical_speeds(ready, found, causes, vehicle.judged, case.speeds, complaint)
     shown = sweep(ready, causes, np.linspace(*case.speeds, SHOWN_POINTS), vehicle.watched)
     aim = target(critical, spread, complaint)
     return Host(
@@ -140,7 +140,7 @@ def allowed_mass(one: Host, name: str, cap: float) -> float:
     33.33
     """
     shares = load_change(one.ready.system, one.vehicle.points[name].row, 1.0)
-    return heaviest(one.case, one.loads, shares, cap)
+    return heaviest(one.case, one.loads, shares, cap, name)
 
 
 def place_of(one: Host, point: Point, bounds: Bounds) -> Place:
@@ -153,20 +153,26 @@ def place_of(one: Host, point: Point, bounds: Bounds) -> Place:
     ('rear end', 33.33, 33)
     """
     assert one.target is not None
-    band, loud = one.target.band, _loud(one)
+    band, causes = one.target.band, loud(one)
     rest = np.linspace(*one.case.speeds, REST_POINTS)
     rest = rest[(rest < band[0]) | (rest > band[1])]
     inside = np.linspace(*band, BAND_POINTS)
-    watched = one.vehicle.watched
+    deciding = one.vehicle.judged
     return Place(
         point.name,
-        road_host(one.ready, loud, inside, watched, point),
-        road_host(one.ready, loud, rest, watched, point),
+        road_host(one.ready, causes, inside, deciding, point),
+        road_host(one.ready, causes, rest, deciding, point),
         allowed_mass(one, point.name, bounds.mass) if bounds.ratings else np.inf,
     )
 
 
-def _loud(one: Host) -> tuple[Input, ...]:
+def loud(one: Host) -> tuple[Input, ...]:
+    """The causes that are heard at some speed: those that a search has to carry along.
+
+    >>> from ..model.example import small_case
+    >>> [cause.name for cause in loud(host(small_case()))]
+    []
+    """
     total = np.maximum(one.sweep.total(), 1e-12)
     share = (one.sweep.typical / total).max(axis=(1, 2))
     return tuple(c for c, s in zip(one.sweep.inputs, share, strict=True) if s >= HEARD)
@@ -184,12 +190,13 @@ def judged(one: Host, found: Found) -> Sized:
     assert one.target is not None
     hung, band = found.damper, one.target.band
     grid = [np.linspace(*one.case.speeds, SHOWN_POINTS), np.linspace(*band, BAND_POINTS)]
-    comparison = compare(one.vehicle, hung, one.causes, np.unique(np.concatenate(grid)), band)
+    speeds = np.unique(np.concatenate(grid))
+    comparison = compare(one.vehicle, hung, one.causes, speeds, band, one.ready)
     agreement = _agreement(one, found)
     point = one.vehicle.points[hung.place]
     added = load_change(one.ready.system, point.row, hung.mass)
     after = {name: load + more for (name, load), more in zip(one.loads.items(), added.tolist(), strict=True)}
-    checks = rating_checks(one.case, one.loads, after)
+    checks = rating_checks(one.case, one.loads, after, hung.place)
     return Sized(found, comparison, agreement, _closed_form(one, found), checks, after)
 
 
@@ -198,7 +205,7 @@ def _agreement(one: Host, found: Found) -> float:
     assert one.target is not None
     inside = np.linspace(*one.target.band, BAND_POINTS)
     assembled = dynamics(with_damper(one.vehicle, found.damper))
-    level = sweep(assembled, _loud(one), inside, one.vehicle.watched).total().max()
+    level = sweep(assembled, loud(one), inside, one.vehicle.judged).total().max()
     difference = abs(float(level) / found.level - 1)
     if difference > AGREES:
         raise ArithmeticError(f"coupled and assembled dampers differ by {difference:.1e}; please report this")

@@ -64,6 +64,12 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "the complaint is at {complaint}. They may be one shake, and they may not.",
         "Narrow the model before buying anything. Measure {narrow}.",
     ),
+    (Outcome.UNSURE, "spread"): (
+        "On the best estimate a damper at {place} lowers the shake at {speed} by {reduction}; but of the "
+        "vehicles that these numbers allow, and that shake where this one does, only {share} would be "
+        "helped, even with the damper tuned anew on the vehicle.",
+        "Narrow the model before buying anything. Measure {narrow}.",
+    ),
     (Outcome.UNSURE, "unheard"): (
         "{cause} meets {mode} at {speed}, inside the complaint, but how strong it is is not known, so no "
         "damper can be judged against it.",
@@ -217,6 +223,7 @@ MEASURE = {
     "load": "the {name} axle: its load on a scale, laden as when it shakes",
     "mounts": "the {name} mounts: their drawing, or a push and how far they give",
     "body": "the {name}: its weight and where it sits",
+    "sills": "the {name} sills: their length, their section, and how they are held to the frame",
     "lengthwise": "how the weight lies along the vehicle: a bill of masses with their stations",
 }
 """How the doubt about a number is narrowed; common practice, no source."""
@@ -227,6 +234,7 @@ ON_AXLE = {  # words of a number's path -> what to measure
     "unsprung": ("unsprung",),
     "load": ("load",),
 }
+OF_BODY = {"mounts": ("mount",), "sills": ("composite_action", "bending_stiffness", "length")}
 
 
 def how_to_measure(path: str) -> str:
@@ -247,7 +255,8 @@ def _kind_and_name(path: str) -> tuple[str, str]:
     if first == "axle":
         return next((kind for kind, words in ON_AXLE.items() if any(w in last for w in words)), ""), name
     if first == "body":
-        return ("mounts" if "mount" in rest else "body"), name
+        what = ".".join(rest[1:])
+        return next((kind for kind, words in OF_BODY.items() if any(w in what for w in words)), "body"), name
     return {"frame": "frame", "vehicle": "lengthwise"}.get(first, ""), name
 
 

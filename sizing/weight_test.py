@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..model.matrices import matrices
 from ..model.modes import Modes, modes
@@ -19,8 +20,11 @@ from ..model.vehicle import Vehicle
 from .absorber import with_ballast
 from .study import Host
 
+Floats = NDArray[np.float64]
+
 NOTICED = 0.03  # of the speed: a smaller move is not felt from the seat; common practice, no source
 LEAST = 0.005  # of the speed: a move that nobody could have felt
+UNNOTICED = 0.05  # how far a vehicle whose shake hardly moves agrees with a move that was felt
 WIDER = 1.3  # beyond the speeds of the case: the shake may have moved out of them
 
 
@@ -68,7 +72,7 @@ def _judged(one: Host, seen: Observation) -> WeightTest:
     mode = same_mode(one.vehicle, one.modes, found, critical.mode)
     slow, fast = one.case.speeds
     met = critical_speeds(
-        dynamics(heavier), found, [critical.cause], heavier.watched, (slow / WIDER, fast * WIDER)
+        dynamics(heavier), found, [critical.cause], heavier.judged, (slow / WIDER, fast * WIDER)
     )
     after = next((c for c in met if c.mode == mode), None)
     frequencies = critical.frequency, float(found.frequency_hz[mode])
@@ -116,6 +120,28 @@ def agrees(
     width = _mean_half([seen.speed, predicted])
     same_way = (now - sum(felt) / 2) * share > 0
     return same_way and abs(now - said) <= max(width, NOTICED * said)
+
+
+def agreement(seen: Observation, share: Floats, felt: tuple[float, float] | None) -> Floats:
+    """How well vehicles agree with what a weight did, from 0 to 1 [-], (V,).
+
+    share  by which each of them moves the speed [-], (V,)
+    felt   the complaint's speeds [m/s]
+
+    >>> seen = Observation("weight over the rear end", "moved", (24.0, 26.0))
+    >>> agreement(seen, np.array([-0.04, 0.0, -0.2]), (25.0, 27.0)).round(2).tolist()
+    [1.0, 0.6, 0.0]
+    """
+    half = (felt[1] - felt[0]) / (felt[1] + felt[0]) if felt else 0.0
+    if seen.result == "stayed":
+        return np.exp(-((share / max(half, NOTICED)) ** 2) / 2)
+    if seen.result != "moved":
+        return np.ones_like(share)
+    if seen.speed is None or felt is None:
+        return np.where(share <= -LEAST, 1.0, UNNOTICED)
+    said = (1 + share) * sum(felt) / 2
+    width = np.maximum(_mean_half([seen.speed, felt]), NOTICED * said)
+    return np.exp(-(((sum(seen.speed) / 2 - said) / width) ** 2) / 2)
 
 
 def _mean_half(bands: Sequence[tuple[float, float]]) -> float:

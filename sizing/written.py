@@ -55,7 +55,7 @@ def _choice(group: tuple[str, ...], known: Mapping[str, Quantity]) -> Fault | No
     if len(given) == 1:
         return None
     example = f'{group[0]}="{WANTED[group[0]][1]}"'
-    return Fault("damper", None, " and ".join(given), "", f"wanted one of {', '.join(group)}", "", example)
+    return Fault("damper", None, " and ".join(given), "", "wanted one of", "", example, group)
 
 
 def _damper(place: str, numbers: Mapping[str, float]) -> Damper:

@@ -8,9 +8,13 @@ In reading order, which is also the rule for imports: a file uses only what stan
     vehicle_keys keys of the vehicle: its axles, frame, bodies, points and links
     schema       all keys that a case file may hold
     key_faults   the keys of a file read one by one, all faults at once
-    facts        what a file says, as a plan and as the numbers beside it
+    plans        what a file says is there, as a plan
+    facts        what it says, as the numbers beside the plan
     seen         the walk round and the observations that a file tells of
+    roads        what the road and the wheels ask of the vehicle
     vehicle_checks what the vehicle says against itself
+    body_checks  what its bodies and their mountings say against themselves
+    law_checks   what it says against itself about stops, friction and shocks
     checks       what the keys say against each other
     needs        the numbers that a plan cannot do without
 """

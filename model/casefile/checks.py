@@ -3,21 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from os.path import isfile
+from pathlib import Path
 
 from ..observations import USUAL_PLACE, WEIGHT
-from ..units import display_of
-from .facts import kind_of
+from ..roughness import misread
+from ..units import display_of, shorten
+from .body_checks import body_findings
 from .key_faults import Finding
+from .law_checks import law_findings
 from .lines import Key
+from .plans import kind_of
 from .schema import CaseFile, ObservationTable, SpeedTable, WheelTable
 from .vehicle_checks import metres, places, unknown, vehicle_findings
 
 
-def findings(file: CaseFile) -> Iterator[Finding]:
-    """All contradictions of a file whose keys were read."""
+def findings(file: CaseFile, folder: Path) -> Iterator[Finding]:
+    """All contradictions of a file whose keys were read; files that it names are looked for in a folder."""
     yield from vehicle_findings(file)
-    for check in (_speeds, _wheels, _joints, _complaint, _observations, _limits):
+    yield from body_findings(file)
+    yield from law_findings(file)
+    for check in (_speeds, _wheels, _joints, _roughness, _complaint, _observations, _limits):
         yield from check(file)
+    yield from _profile(file, folder)
 
 
 def _band(speed: SpeedTable) -> str:
@@ -91,6 +99,28 @@ def _joints(file: CaseFile) -> Iterator[Finding]:
         yield Finding((*key, "gap_width"), metres(joints.gap_width), wanted)
 
 
+def _roughness(file: CaseFile) -> Iterator[Finding]:
+    road, key = file.inputs.roughness, ("inputs", "roughness")
+    if road is None:
+        return
+    given = [name for name in ("class_", "density", "angular_density") if getattr(road, name) is not None]
+    if len(given) != 1:
+        wanted = "one of class, density (at 0.1 cycle/m) and angular_density (at 1 rad/m)"
+        yield Finding(key, "", wanted, example='{ class = "B" }')
+    if road.class_ and road.waviness:
+        yield Finding((*key, "waviness"), "", "none beside a class, which has 2", others=((*key, "class"),))
+    if road.density and (doubt := misread(road.density.value)):
+        example = f'angular_density = "{road.density.value:g} m^3"'
+        yield Finding((*key, "density"), f"{road.density.value:g} m^3", doubt, example=example)
+
+
+def _profile(file: CaseFile, folder: Path) -> Iterator[Finding]:
+    name = file.inputs.profile
+    if name is not None and not isfile(folder / name):
+        wanted = "a file, its path from the folder of the case: none is there"
+        yield Finding(("inputs", "profile"), shorten(name), wanted, example='"profile.csv"')
+
+
 def _complaint(file: CaseFile) -> Iterator[Finding]:
     complaint, speeds = file.complaint, file.inputs.speeds
     if complaint is None:
@@ -139,5 +169,20 @@ def _now_felt(key: Key, seen: ObservationTable, file: CaseFile) -> Iterator[Find
 
 
 def _limits(file: CaseFile) -> Iterator[Finding]:
+    if file.limits.centre_of_gravity_height:
+        yield from _heights(file)
     for index, place in enumerate(file.limits.places):
         yield from unknown(("limits", "places", index), place, places(file), "point")
+
+
+def _heights(file: CaseFile) -> Iterator[Finding]:
+    """How high everything sits that moves the centre of gravity; what was weighed is in the vehicle's own."""
+    limit, hangs_on = "centre_of_gravity_height", (("limits", "centre_of_gravity_height"),)
+    if file.vehicle.centre_of_gravity_height is None:
+        wanted = f"vehicle.{limit} beside it: how high it lies now"
+        yield Finding(("limits", limit), "", wanted, example='centre_of_gravity_height = "1.2 m"')
+    for index, body in enumerate(file.body):
+        if not body.included and body.above_ground is None:
+            wanted = f"needed for limits.{limit}: the body was not weighed"
+            example = 'above_ground = "1.4 m"'
+            yield Finding(("body", index, "above_ground"), "", wanted, example=example, others=hangs_on)

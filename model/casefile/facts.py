@@ -1,4 +1,4 @@
-"""What a case file says, as a plan and as the numbers beside it.
+"""What a case file says, as the numbers beside its plan.
 
 Facts that are no numbers (kind of spring, tyre size, number of tyres) become numbers too, so that rules can
 ask for them by path: yes is 1.0, no is 0.0.
@@ -13,13 +13,13 @@ from typing import Any, cast
 from pydantic import BaseModel
 
 from ..estimates import RULES
+from ..mount_estimates import mount_rules
 from ..numbers import Known, Numbers, Origin, Rule
-from ..plan import AxlePlan, BodyPlan, FrameSource, LinkPlan, ModelKind, MountPlan, Plan, PointPlan
 from ..tyres import parse_size
 from ..units import Reading, Wants
 from .kinds import Quantity
+from .plans import axle_plan, axles_in_order, kind_of, plan_of
 from .schema import CaseFile
-from .vehicle_keys import AxleTable, BodyTable
 
 SPREAD: Mapping[str, float] = {
     "measured": 0.02,
@@ -38,92 +38,6 @@ STATED = "stated in the case"
 RATING = "stated in the case, taken as the plate's"
 
 
-# --- the plan -----------------------------------------------------------------------------------------------
-
-
-def plan_of(file: CaseFile) -> Plan:
-    """The vehicle of a case file, without its numbers."""
-    source, segments = _frame_source(file)
-    return Plan(
-        kind=kind_of(file),
-        axles=tuple(_axle_plan(name, file.axle[name]) for name in axles_in_order(file)),
-        bodies=tuple(_body_plan(body) for body in file.body),
-        points=tuple(
-            PointPlan(p.name, p.on, p.direction, p.weighting, p.watch, p.bracket_rate is not None)
-            for p in file.point
-        ),
-        links=(
-            *(LinkPlan("spring", s.name, s.upper, s.lower) for s in file.spring),
-            *(LinkPlan("damper", d.name, d.upper, d.lower) for d in file.damper),
-            *(LinkPlan("mass", m.name, m.at) for m in file.mass),
-        ),
-        frame_source=source,
-        segments=segments,
-        load_sharing=tuple((pair[0], pair[1]) for pair in file.vehicle.load_sharing if len(pair) == 2),
-        stiffness_known=_stiffness_known(file),
-    )
-
-
-def kind_of(file: CaseFile) -> ModelKind:
-    """The model asked for; else quarter for one axle, bending for a body on a frame, half for a shell."""
-    if file.vehicle.model is not None:
-        return file.vehicle.model
-    if len(file.axle) == 1:
-        return "quarter"
-    separate = file.vehicle.separate_frame
-    return "bending" if (file.frame is not None if separate is None else separate) else "half"
-
-
-def axles_in_order(file: CaseFile) -> list[str]:
-    """Names front to rear: by station; where one has none as written, but "front" first and "rear" last."""
-
-    def place(name: str) -> tuple[int, float]:
-        station, word = file.axle[name].station, name.casefold()
-        if all(axle.station is not None for axle in file.axle.values()):
-            return 0, station.value if station else 0.0
-        return 0 if word.startswith("front") else 2 if word.startswith("rear") else 1, 0.0
-
-    return sorted(file.axle, key=place)
-
-
-def _axle_plan(name: str, axle: AxleTable) -> AxlePlan:
-    springing = axle.spring or ("air" if axle.air else "other")
-    return AxlePlan(
-        name, springing, axle.massless, axle.tyre, axle.tyres, axle.driven, axle.type or "unknown"
-    )
-
-
-def _body_plan(body: BodyTable) -> BodyPlan:
-    mounts = tuple(MountPlan(index) for index in range(len(body.mounts)))
-    return BodyPlan(body.name, body.on, mounts, body.pitch_inertia is not None, body.included)
-
-
-def _frame_source(file: CaseFile) -> tuple[FrameSource, int]:
-    frame = file.frame
-    if frame is None:
-        return "assumed", 0
-    if frame.along:
-        return "along", len(frame.along)
-    if frame.bending_stiffness:
-        return "stiffness", 0
-    return ("rail", 0) if frame.rail else ("free_free", 0) if frame.free_free else ("assumed", 0)
-
-
-def _stiffness_known(file: CaseFile) -> bool:
-    """Measured or published (in a textbook: given); a rail's section leaves out what is bolted to it."""
-    frame = file.frame
-    if frame is None:
-        return False
-    given = [segment.bending_stiffness for segment in frame.along]
-    given += [frame.bending_stiffness] if frame.bending_stiffness else []
-    given += [frame.free_free.frequency] if frame.free_free else []
-    known = [file.exact or reading.origin in ("measured", "published") for reading in given]
-    return bool(known) and all(known)
-
-
-# --- the numbers --------------------------------------------------------------------------------------------
-
-
 def numbers_of(file: CaseFile) -> Numbers:
     """What is given, with origin and spread, and the rules for the rest."""
     given: dict[str, Known] = {}
@@ -136,7 +50,15 @@ def numbers_of(file: CaseFile) -> Numbers:
         given |= {
             f"body.{body.name}.station": _fact(0.0, "a quarter vehicle has one station") for body in file.body
         }
-    return Numbers(given, {**RULES, **_own_rules(file)})
+    return Numbers(given, {**RULES, **_own_rules(file), **_mount_rules(file, given)})
+
+
+def _mount_rules(file: CaseFile, given: Mapping[str, Known]) -> dict[str, Rule]:
+    """What the mountings say of what is not given; a mount loses by its damping or by its loss factor."""
+    bodies, other = plan_of(file).bodies, {"damping": "loss_factor", "loss_factor": "damping"}
+    rules = {path: rule for body in bodies for path, rule in mount_rules(body, bodies).items()}
+    said = {f"{head}.{other[last]}" for head, _, last in (p.rpartition(".") for p in given) if last in other}
+    return {path: rule for path, rule in rules.items() if path not in said}
 
 
 def rated(reading: Reading, wants: Wants) -> Known:
@@ -189,14 +111,14 @@ def _axle_numbers(name: str, file: CaseFile) -> dict[str, Known]:
     axle, prefix = file.axle[name], f"axle.{name}"
     given = {
         f"{prefix}.{path}": rated(reading, wants)
-        if path.endswith("rating")
+        if path.endswith(("rating", "rated_pressure"))
         else known(reading, wants, file.exact)
         for path, reading, wants in readings(axle)
     }
     first = name == axles_in_order(file)[0]
     if first and (axle.station is None or (axle.station.value == 0 and axle.station.half is None)):
         given[f"{prefix}.station"] = _fact(0.0, "stations are counted from the first axle", unit="m")
-    plan = _axle_plan(name, axle)
+    plan = axle_plan(name, axle)
     yes_or_no = {f"is_{kind}": plan.springing == kind for kind in ("leaf", "coil", "air")}
     yes_or_no |= {"driven": axle.driven, "massless": axle.massless, "is_front": first}
     yes_or_no |= {"is_solid": axle.type == "solid"} if axle.type else {}

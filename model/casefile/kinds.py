@@ -62,9 +62,13 @@ as_station = Quantity("m", "1.2 m", above=-50, below=50, law="shift")
 as_length = Quantity("m", "1.2 m", above=0, below=100)
 as_wheelbase = Quantity("m", "3.8 m", above=0.1, below=50, law="shift")
 as_overhang = Quantity("m", "1.1 m", at_least=0, below=50, law="shift")
+as_height = Quantity("m", "0.8 m", above=0, below=10, law="shift")
 as_small = Quantity("m", "0.8 mm", at_least=0, below=0.5)
 as_rate = Quantity("N/m", "310 kN/m", above=1, below=1e11)
 as_damping = Quantity("N*s/m", "9 kN*s/m", at_least=0, below=1e9)
+as_some_damping = Quantity("N*s/m", "9 kN*s/m", above=0, below=1e9)
+as_force = Quantity("N", "4 kN", above=0, below=1e6)
+as_travel = Quantity("m", "70 mm", above=0, below=1)
 as_inertia = Quantity("kg*m^2", "14000 kg*m^2", above=0, below=1e8)
 as_pressure = Quantity("Pa", "5.5 bar", above=1e4, below=1e7)
 as_bending = Quantity("N*m^2", "4.5 MN*m^2", above=100, below=1e12)
@@ -81,9 +85,13 @@ NeedsLength = Annotated[Reading, as_length]
 Wheelbase = Annotated[Reading | None, as_wheelbase]
 Overhang = Annotated[Reading | None, as_overhang]
 Small = Annotated[Reading | None, as_small]
+Height = Annotated[Reading | None, as_height]
 Rate = Annotated[Reading | None, as_rate]
 NeedsRate = Annotated[Reading, as_rate]
 Damping = Annotated[Reading | None, as_damping]
+SomeDamping = Annotated[Reading | None, as_some_damping]
+Force = Annotated[Reading | None, as_force]
+Travel = Annotated[Reading | None, as_travel]
 Inertia = Annotated[Reading | None, as_inertia]
 Pressure = Annotated[Reading | None, as_pressure]
 Bending = Annotated[Reading | None, as_bending]

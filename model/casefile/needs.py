@@ -9,9 +9,10 @@ import numpy as np
 
 from ..numbers import Missing, Numbers
 from ..plan import BodyPlan, Plan, PointPlan
-from .facts import numbers_of, plan_of
+from .facts import numbers_of
 from .key_faults import Finding, example_of
 from .lines import Key
+from .plans import plan_of
 from .schema import CaseFile
 
 # Facts that rules ask for, and the key that gives them
@@ -49,6 +50,9 @@ def _of_body(body: BodyPlan, quarter: bool) -> Iterator[str]:
         yield f"body.{body.name}.station"
         if len(body.mounts) > 1:
             yield from (f"body.{body.name}.mount.{mount.index}.station" for mount in body.mounts)
+        yield from [f"body.{body.name}.pitch_inertia"] if body.rotates else []
+        yield from [f"body.{body.name}.length"] if body.bends else []
+    yield from (f"body.{body.name}.mount.{mount.index}.rate" for mount in body.mounts)
 
 
 def _of_point(point: PointPlan, somewhere: bool) -> Iterator[str]:

@@ -7,9 +7,12 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from ..observations import Answer, Change, Result
+from ..roughness import FLATTEST, STEEPEST, RoadClass
 from ..units import Reading
 from .kinds import (
     Complaining,
+    Force,
+    Height,
     Mass,
     Name,
     NeedsLength,
@@ -37,6 +40,8 @@ from .vehicle_keys import (
     VehicleTable,
 )
 
+as_density = Quantity("m^3", "64e-6 m^3", above=0, below=0.1)
+
 
 class SpeedTable(Table):
     """A band of road speed."""
@@ -60,6 +65,21 @@ class WaveTable(Table):
 
     length: NeedsLength = needed("of one wave", "6 m")
     height: Annotated[Reading, Quantity("m", "0.1 m", above=0, below=2)] = needed("crest to trough")
+
+
+class RoughnessTable(Table):
+    """A random road by ISO 8608: a class, or a spectral density of its own."""
+
+    class_: RoadClass | None = Field(
+        None, alias="class", description="A to H, its geometric mean", examples=["B"]
+    )
+    density: Annotated[Reading | None, as_density] = key("of the heights at 0.1 cycle/m")
+    angular_density: Annotated[Reading | None, as_density] = key(
+        "of the heights at 1 rad/m, in place of density", None, "4e-6 m^3"
+    )
+    waviness: Annotated[Reading | None, Quantity("", "2", at_least=FLATTEST, below=STEEPEST, pure=True)] = (
+        key("how fast the density falls with the wave number; 2 where not given", None, 2)
+    )
 
 
 class DrivelineTable(Table):
@@ -98,6 +118,8 @@ class InputsTable(Table):
     )
     joints: JointsTable | None = key("expansion joints")
     wave: WaveTable | None = key("a sine road")
+    roughness: RoughnessTable | None = key("the random road beneath all that")
+    profile: Word | None = key("file of a measured profile, from the folder of the case", None, "profile.csv")
     driveline: DrivelineTable | None = key("what turns ahead of the driven wheels")
     wheel: list[WheelTable] = key(
         "measured wheels; healthy ones are assumed where none is given", [], max_length=50
@@ -151,6 +173,7 @@ class LimitsTable(Table):
     places: list[Word] = key("points where a damper may hang", [], ["rear end"], max_length=50)
     mass: Mass = key("that may be added", None, "30 kg")
     stroke: Annotated[Reading | None, Quantity("m", "20 mm", above=0, below=1)] = key("each way")
+    friction: Force = key("that the damper's own guides hold before they slip", None, "5 N")
     clearance: Annotated[Reading | None, Quantity("m", "150 mm", above=0, below=5)] = key(
         "above and below, each way"
     )
@@ -159,6 +182,7 @@ class LimitsTable(Table):
     )
     gross_rating: Mass = key("what the vehicle may weigh", None, "7.5 t")
     front_share: Share = key("smallest share of the weight that the first axle must keep", None, "20 %")
+    centre_of_gravity_height: Height = key("highest that it may be: body-builder's data", None, "1.3 m")
     towing: Literal["needed", "remove first", "none"] = key("with the damper in place", "none", "needed")
 
 

@@ -7,20 +7,21 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import Any
 
+from ..comfort import CONTACTS
 from ..faults import nearest
 from ..units import Reading, shorten
-from .facts import axles_in_order, kind_of
 from .key_faults import Finding
 from .lines import Key
+from .plans import axles_in_order, kind_of, plan_of
 from .schema import CaseFile
-from .vehicle_keys import AxleTable, BodyTable, PointTable
+from .vehicle_keys import AxleTable, PointTable
 
 SAME_PLACE = 1e-3  # [m]
 
 
 def vehicle_findings(file: CaseFile) -> Iterator[Finding]:
     """All contradictions of the vehicle, of a file whose keys were read."""
-    for check in (_model, _frame, _axles, _stations, _load_sharing, _names, _bodies, _points, _links):
+    for check in (_model, _frame, _axles, _stations, _load_sharing, _names, _points, _links):
         yield from check(file)
 
 
@@ -87,10 +88,11 @@ def _model(file: CaseFile) -> Iterator[Finding]:
     if vehicle.model == "bending" and vehicle.separate_frame is False:
         wanted = 'model "bending" is a body on a separate frame: leave one of the two out'
         yield Finding(("vehicle", "separate_frame"), "false", wanted, others=(key,))
-    yield from _only_one(file.vehicle, ("vehicle",), "pitch_inertia", "radius_of_gyration", "dynamic_index")
+    yield from only_one(file.vehicle, ("vehicle",), "pitch_inertia", "radius_of_gyration", "dynamic_index")
 
 
-def _only_one(table: object, key: Key, *names: str) -> Iterator[Finding]:
+def only_one(table: object, key: Key, *names: str) -> Iterator[Finding]:
+    """A finding for each of these keys of a table but the first that is given."""
     given = [name for name in names if getattr(table, name)]
     for name in given[1:]:
         wanted = f"{given[0]} is given already: give one of {', '.join(names)}"
@@ -101,7 +103,7 @@ def _frame(file: CaseFile) -> Iterator[Finding]:
     frame = file.frame
     if frame is None:
         return
-    yield from _only_one(frame, ("frame",), "bending_stiffness", "rail", "free_free", "along")
+    yield from only_one(frame, ("frame",), "bending_stiffness", "rail", "free_free", "along")
     last = -1e9
     for index, segment in enumerate(frame.along):
         key: Key = ("frame", "along", index, "to")
@@ -135,7 +137,8 @@ def _axles(file: CaseFile) -> Iterator[Finding]:
     for name, axle in file.axle.items():
         key: Key = ("axle", name)
         yield from _massless(key, axle)
-        yield from _only_one(axle, key, "tyre_damping", "tyre_loss_factor")
+        yield from only_one(axle, key, "tyre_damping", "tyre_loss_factor")
+        yield from _tyre_ratings(axle, key)
         if axle.air and axle.spring not in (None, "air"):
             yield Finding((*key, "air"), "", f'its spring is "{axle.spring}"', others=((*key, "spring"),))
         if axle.load and axle.unsprung_mass and axle.unsprung_mass.value >= axle.load.value:
@@ -144,9 +147,19 @@ def _axles(file: CaseFile) -> Iterator[Finding]:
             yield Finding((*key, "unsprung_mass"), given, wanted, others=((*key, "load"),))
 
 
+def _tyre_ratings(axle: AxleTable, key: Key) -> Iterator[Finding]:
+    if axle.dual_rating and axle.tyres != 4:
+        wanted = "tyre_rating in its place: the axle has single wheels (tyres = 4 for dual ones)"
+        yield Finding((*key, "dual_rating"), "", wanted, others=((*key, "tyres"),))
+    if axle.rated_pressure and not (axle.tyre_rating or axle.dual_rating):
+        wanted = "tyre_rating beside it: what a tyre may carry at this pressure"
+        yield Finding((*key, "rated_pressure"), "", wanted, example='tyre_rating = "1450 kg"')
+
+
 def _massless(key: Key, axle: AxleTable) -> Iterator[Finding]:
     tyre_keys = (
         "unsprung_mass", "tyre", "pressure", "tyre_rate", "tyre_damping", "tyre_loss_factor", "tyre_rating",
+        "dual_rating", "rated_pressure",
     )  # fmt: skip
     for name in tyre_keys if axle.massless else ():
         if getattr(axle, name) is not None:
@@ -190,36 +203,10 @@ def _load_sharing(file: CaseFile) -> Iterator[Finding]:
         seen |= set(pair)
 
 
-def _bodies(file: CaseFile) -> Iterator[Finding]:
-    names = {body.name: body for body in file.body}
-    for index, body in enumerate(file.body):
-        key: Key = ("body", index)
-        yield from unknown((*key, "on"), body.on, ["frame", *(n for n in names if n != body.name)], "body")
-        if _circle(body, names):
-            yield Finding((*key, "on"), shorten(body.on), "bodies that stand on each other stand on nothing")
-        if body.pitch_inertia and len(body.mounts) == 1:
-            wanted = "a body that pitches needs two mounts; leave it out for one that only rises"
-            yield Finding((*key, "pitch_inertia"), "", wanted, others=((*key, "mounts"),))
-        if body.pitch_inertia and body.mounts and kind_of(file) == "quarter":
-            yield Finding((*key, "pitch_inertia"), "", "a quarter vehicle does not pitch")
-        for number, mount in enumerate(body.mounts):
-            yield from _only_one(mount, (*key, "mounts", number), "damping", "loss_factor")
-        places_of_mounts = {mount.station.value for mount in body.mounts if mount.station}
-        if body.pitch_inertia and len(body.mounts) > 1 and len(places_of_mounts) == 1:
-            yield Finding((*key, "mounts"), "", "a body that pitches needs mounts at two stations")
-
-
-def _circle(body: BodyTable, names: dict[str, BodyTable]) -> bool:
-    seen, here = {body.name}, names.get(body.on)
-    while here is not None and here.name not in seen:
-        seen.add(here.name)
-        here = names.get(here.on)
-    return here is not None
-
-
 def _points(file: CaseFile) -> Iterator[Finding]:
     known = carriers(file)
-    turning = ["frame", *(b.name for b in file.body if b.pitch_inertia or not b.mounts)]
+    bodies = plan_of(file).bodies
+    turning = ["frame", *(body.name for body in bodies if body.rotates or not body.mounts)]
     for index, point in enumerate(file.point):
         key: Key = ("point", index)
         yield from unknown((*key, "on"), point.on, known, "body or axle")
@@ -241,6 +228,10 @@ def _point_pairs(key: Key, point: PointTable) -> Iterator[Finding]:
         yield Finding(
             (*key, "height"), "", 'height is for direction = "fore-aft"', others=((*key, "direction"),)
         )
+    weightings = {kind for (_, along), (kind, _) in CONTACTS.items() if along == point.direction}
+    if point.weighting not in {"none", *weightings}:
+        wanted = f"what a person feels {point.direction}: none, {' or '.join(sorted(weightings))}"
+        yield Finding((*key, "weighting"), f'"{point.weighting}"', wanted, others=((*key, "direction"),))
 
 
 def _links(file: CaseFile) -> Iterator[Finding]:

@@ -6,12 +6,15 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
-from ..plan import ModelKind, Springing
-from ..points import Direction, Weighting
+from ..comfort import Weighting
+from ..plan import BodyKind, LawKind, ModelKind, Mounting, Springing
+from ..points import Direction
 from ..units import Reading
 from .kinds import (
     Bending,
     Damping,
+    Force,
+    Height,
     Inertia,
     Length,
     Loss,
@@ -25,8 +28,10 @@ from .kinds import (
     Quantity,
     Rate,
     Ratio,
+    SomeDamping,
     Station,
     Table,
+    Travel,
     Wheelbase,
     Word,
     as_bending,
@@ -47,6 +52,7 @@ class VehicleTable(Table):
     wheelbase: Wheelbase = key("first axle to last, in place of the axles' stations")
     sprung_mass: Mass = key("all that the springs carry, as far as the axle loads include it", None, "6.2 t")
     centre_of_gravity: Station = key("station of the sprung mass", None, "2.1 m")
+    centre_of_gravity_height: Height = key("of the whole vehicle as weighed, above the ground", None, "1.2 m")
     pitch_inertia: Inertia = key("of the sprung mass about its own centre of gravity")
     radius_of_gyration: Length = key("in pitch, in place of pitch_inertia", None, "1.5 m")
     dynamic_index: Ratio = key(
@@ -55,6 +61,12 @@ class VehicleTable(Table):
     separate_frame: bool | None = key("a frame with a body on it, rather than one shell", None, True)
     load_sharing: list[list[Word]] = key(
         "pairs of axles with an equaliser between their springs", [], [["rear 1", "rear 2"]], max_length=6
+    )
+    laws: list[LawKind] = key(
+        "what is not proportional: leaf friction, stops, lift-off, shocks; linear where not given",
+        [],
+        ["leaf friction", "stops"],
+        max_length=4,
     )
 
 
@@ -94,6 +106,7 @@ class FrameTable(Table):
     free_free: FreeFreeTable | None = key("the bare frame hung free, by its first bending")
     along: list[SegmentTable] = key("stepped stiffness, front to rear", [], max_length=20)
     loss_factor: Loss = key("of the frame's bending")
+    above_ground: Height = key("its rails, for what hangs on them")
 
 
 class AirTable(Table):
@@ -112,8 +125,15 @@ class AxleTable(Table):
     spring: Springing | None = key("leaf, coil, air or other", None, "leaf")
     spring_rate: Rate = key("both sides, at the axle, for small shakes")
     static_spring_rate: Rate = key("both sides, at the axle, as load-tested")
+    friction: Force = key("between its leaves: half width of the hysteresis loop, both sides", None, "4 kN")
+    bump_travel: Travel = key("from the laden vehicle at rest up to the bump stops", None, "70 mm")
+    rebound_travel: Travel = key("from the laden vehicle at rest down to the rebound stops", None, "90 mm")
+    stop_rate: Rate = key("of its bump or rebound stops, both sides", None, "1.5 MN/m")
     air: AirTable | None = key("its air springs")
     damping: Damping = key("of both shocks, at the axle")
+    compression_damping: SomeDamping = key("of both shocks while they close", None, "5 kN*s/m")
+    rebound_damping: SomeDamping = key("of both shocks while they open", None, "13 kN*s/m")
+    bush_rate: Rate = key("of the bushes of both shocks, in series with them", None, "2 MN/m")
     massless: bool = key("its springs stand on the road: neither mass nor tyres", False, True)
     tyre: Annotated[str, Field(max_length=60), AfterValidator(tyre_size)] | None = key(
         "size on the sidewall", None, "225/70R19.5"
@@ -128,7 +148,9 @@ class AxleTable(Table):
         "of a tyre's footprint"
     )
     rating: Mass = key("what the axle may carry")
-    tyre_rating: Mass = key("what one tyre may carry")
+    tyre_rating: Mass = key("what one tyre may carry: sidewall")
+    dual_rating: Mass = key("what one tyre of a dual pair may carry: sidewall, in place of tyre_rating")
+    rated_pressure: Pressure = key("cold, at which a tyre may carry its rating: sidewall", None, "8.3 bar")
     driven: bool = key("whether it is driven", False, True)
     type: Literal["solid", "independent"] | None = key("solid or independent", None, "solid")
 
@@ -137,7 +159,7 @@ class MountTable(Table):
     """A spring between a body and what it stands on."""
 
     station: Station = key("where it stands")
-    rate: NeedsRate = needed("vertical", "400 kN/m")
+    rate: Rate = key("vertical; may be left out where the body has a mounting", None, "400 kN/m")
     damping: Damping = key("vertical")
     loss_factor: Loss = key("in place of damping")
 
@@ -151,7 +173,22 @@ class BodyTable(Table):
     on: Word = key('"frame" or the name of another body', "frame", "frame")
     included: bool = key("already in the weighed axle loads, or in the sprung mass", True, False)
     pitch_inertia: Inertia = key("about its own centre of gravity; with it the body pitches on its mounts")
-    mounts: list[MountTable] = key("none: it rides rigidly on what it stands on", [], max_length=20)
+    kind: BodyKind | None = key(
+        "what it is: cab, powertrain, body, payload or seat; as it is called where that is one, else body",
+        None,
+        "cab",
+    )
+    mounting: Mounting | None = key(
+        "how it is mounted; what its mounts leave open is estimated by it", None, "filler and U-bolts"
+    )
+    length: Length = key("of the body, its centre of gravity in the middle", None, "3.2 m")
+    bending_stiffness: Bending = key(
+        "of its sills, both together: they bend with the frame", None, "0.8 MN*m^2"
+    )
+    above_ground: Height = key("its centre of gravity")
+    mounts: list[MountTable] = key(
+        "none: by its mounting, or else it rides rigidly on what it stands on", [], max_length=20
+    )
 
 
 class PointTable(Table):
@@ -165,9 +202,14 @@ class PointTable(Table):
     height: Annotated[Reading | None, Quantity("m", "1.4 m", above=-10, below=10, law="shift")] = key(
         "above the pitching body's axis, for fore-aft"
     )
-    weighting: Weighting = key("what a person feels there (ISO 2631-1): none, Wk or Wd", "none", "Wk")
+    weighting: Weighting = key(
+        "what is felt (ISO 2631-1): none, Wk (seat), Wd (fore-aft), Wc (its back); where given, it decides",
+        "none",
+        "Wk",
+    )
     bracket_rate: Rate = key("of a soft attachment")
     bracket_mass: Mass = key("that rides on a soft attachment")
+    above_ground: Height = key("what hangs there; as what it is on where not given")
 
 
 class SpringTable(Table):
@@ -194,3 +236,4 @@ class MassTable(Table):
     name: Name = needed("of the mass", "ballast")
     at: Word = needed("a point", "rear end")
     mass: NeedsMass = needed("of it")
+    above_ground: Height = key("its centre of gravity; as its point where not given")

@@ -1,4 +1,4 @@
-"""Assessments that the tests of the app share, one for each shape an answer can have; all invented."""
+"""Assessments, placards and cases that the tests of the rooms share; all invented."""
 
 from __future__ import annotations
 
@@ -8,6 +8,9 @@ from functools import cache
 import pytest
 
 from counterbounce.model.case import parse
+from counterbounce.model.estimates import RULES
+from counterbounce.model.numbers import Known, Numbers
+from counterbounce.model.tyres import parse_size
 from counterbounce.sizing.assess import Assessment, assess
 
 AXLES = """
@@ -55,6 +58,7 @@ name = "driver's floor"
 on = "cab"
 station = "0.3 m"
 watch = true
+weighting = "Wk"
 [[point]]
 name = "roof"
 on = "frame"
@@ -136,3 +140,92 @@ def any_assessment(request: pytest.FixtureRequest) -> Assessment:
 def case_texts() -> dict[str, str]:
     """The same cases as text."""
     return CASES
+
+
+# --- what door placards and a look under the vehicle give -------------------------------------------------
+
+PSI = 6894.757
+Given = dict[str, Known]
+
+
+def known_number(value: float, share: float = 0.0) -> Known:
+    return Known(float(value), abs(value) * share, "published")
+
+
+def placard(name: str, load: float, size: str, tyres: int, psi: float, *facts: str) -> Given:
+    tyre = parse_size(size)
+    sizes = {"tyre_width": tyre.width, "tyre_aspect": tyre.aspect, "rim_diameter": tyre.rim}
+    exact = {**sizes, "tyre_diameter": tyre.diameter, "tyres": tyres, **dict.fromkeys(facts, 1.0)}
+    given = {"load": known_number(load, 0.05), "pressure": known_number(psi * PSI, 0.05)}
+    given |= {fact: known_number(value) for fact, value in exact.items()}
+    return {f"axle.{name}.{fact}": value for fact, value in given.items()}
+
+
+PLACARDS: dict[str, Given] = {
+    "flatbed, 4.5 t": {
+        **placard("front", 1750, "LT245/75R16", 2, 65, "is_front", "is_leaf"),
+        **placard("rear", 2300, "LT245/75R16", 4, 65, "driven", "is_leaf"),
+        "vehicle.wheelbase": known_number(4.1, 0.01),
+    },
+    "box, 7.5 t": {
+        **placard("front", 2600, "225/70R19.5", 2, 80, "is_front", "is_leaf"),
+        **placard("rear", 4900, "225/70R19.5", 4, 80, "driven", "is_leaf"),
+        "vehicle.wheelbase": known_number(3.8, 0.01),
+    },
+}
+
+
+@pytest.fixture(params=PLACARDS)
+def given(request: pytest.FixtureRequest) -> Given:
+    """Each placard in turn."""
+    return PLACARDS[request.param]
+
+
+@pytest.fixture
+def flatbed() -> Given:
+    return PLACARDS["flatbed, 4.5 t"]
+
+
+@pytest.fixture
+def box() -> Given:
+    return PLACARDS["box, 7.5 t"]
+
+
+@pytest.fixture(scope="session")
+def known() -> Callable[..., Known]:
+    """A number that is exact, or uncertain by a share of itself."""
+    return known_number
+
+
+@pytest.fixture(scope="session")
+def resolve() -> Callable[..., Numbers]:
+    """Numbers of a placard with more beside it, a__b for a.b, and all the rules."""
+
+    def numbers(given: Given, **more: float) -> Numbers:
+        told = {key.replace("__", "."): known_number(value) for key, value in more.items()}
+        return Numbers({**given, **told}, RULES)
+
+    return numbers
+
+
+@pytest.fixture(scope="session")
+def without() -> Callable[..., Given]:
+    """A placard less what ends in one of these words."""
+    return lambda given, *ends: {path: n for path, n in given.items() if not path.endswith(ends)}
+
+
+@pytest.fixture(scope="session")
+def flat() -> str:
+    """A case whose two axles stand at one station: what is divided by their distance has no value."""
+    return """
+name = "Flat"
+[vehicle]
+sprung_mass = "1 t"
+centre_of_gravity = "0 m"
+[axle.a]
+station = "0 m"
+tyre = "225/70R19.5"
+[axle.b]
+station = "0 m"
+tyre = "225/70R19.5"
+"""

@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
+from counterbounce.model.points import Point, Row
 from counterbounce.model.response import dynamics, sweep
+from counterbounce.sizing import before_after
 from counterbounce.sizing.absorber import Damper, tuned, with_ballast, with_damper
 from counterbounce.sizing.before_after import Comparison, compare
 
@@ -29,6 +31,18 @@ def test_all_three_are_vehicles_swept(built):
         assert np.array_equal(levels, swept)
 
 
+def test_what_is_ready_is_not_prepared_again(built, monkeypatch):
+    """The same numbers to the last bit, with two vehicles prepared instead of three."""
+    hung, prepared = tuned("rear end", 30.0, 6.4, 0.1), []
+    ready, asked = dynamics(built.vehicle), (built.vehicle, hung, built.causes, SPEEDS, BAND)
+    plain = compare(*asked)
+    monkeypatch.setattr(before_after, "dynamics", lambda v: prepared.append(v) or dynamics(v))
+    again = compare(*asked, ready)
+    assert len(prepared) == 2
+    for levels in ("before", "after", "ballast"):
+        assert np.array_equal(getattr(again, levels), getattr(plain, levels))
+
+
 def test_a_damper_of_no_consequence(built):
     """A gram: nothing changes, and no other speed gets worse."""
     found = compare(built.vehicle, Damper("rear end", 1e-3, 1.6, 1e-3), built.causes, SPEEDS, BAND)
@@ -38,9 +52,9 @@ def test_a_damper_of_no_consequence(built):
     assert found.elsewhere.allowed
 
 
-def made(before, after, ballast=None, band=(2.0, 3.0)):
+def made(before, after, ballast=None, band=(2.0, 3.0), felt=("none", "none")):
     before, after = np.array(before), np.array(after)
-    points = [type("P", (), {"name": n}) for n in ("floor", "seat")]
+    points = [Point(n, 0.0, Row(), weighting=w) for n, w in zip(("floor", "seat"), felt, strict=True)]
     speeds = np.arange(1.0, 1.0 + len(before))
     return Comparison(speeds, tuple(points), before, after, before if ballast is None else ballast, band)
 
@@ -52,6 +66,21 @@ def test_largest_over_points_and_band_is_compared():
     assert one.inside.tolist() == [False, True, True, False]
     assert one.reduction == pytest.approx(1 - 3.0 / 4.0)
     assert one.point.name == "floor"
+
+
+def test_a_weighted_point_decides_and_the_others_stand_beside_it():
+    """The floor shakes most, rises elsewhere and falls less, but the seat is where a person sits."""
+    levels = (
+        [[1.0, 1.0], [9.0, 2.0], [9.0, 4.0], [1.0, 1.0]],
+        [[9.0, 1.04], [9.0, 1.0], [9.0, 1.0], [9.0, 0.9]],
+    )
+    one = made(*levels, felt=("none", "Wk"))
+    assert one.point.name == "seat"
+    assert one.reduction == pytest.approx(1 - 1.0 / 4.0)
+    assert (one.elsewhere.point, one.elsewhere.speed, one.elsewhere.after) == ("seat", 1.0, 1.04)
+    assert one.elsewhere.allowed
+    both = made(*levels, felt=("Wk", "Wk"))
+    assert (both.point.name, both.reduction, both.elsewhere.point) == ("floor", 0.0, "floor")
 
 
 def test_ballast_may_make_it_worse():

@@ -120,20 +120,8 @@ def test_a_number_that_is_missing_is_missing_once():
     assert [fault.key for fault in found] == ["axle.rear.load"]
 
 
-def test_numbers_that_divide_by_nothing_are_faults():
-    text = """
-name = "Flat"
-[vehicle]
-sprung_mass = "1 t"
-centre_of_gravity = "0 m"
-[axle.a]
-station = "0 m"
-tyre = "225/70R19.5"
-[axle.b]
-station = "0 m"
-tyre = "225/70R19.5"
-"""
-    assert [(fault.key, fault.line) for fault in faults_of(text)] == [("axle.b.station", 10)]
+def test_numbers_that_divide_by_nothing_are_faults(flat):
+    assert [(fault.key, fault.line) for fault in faults_of(flat)] == [("axle.b.station", 10)]
 
 
 def test_a_vehicle_that_cannot_be_put_together_is_a_fault(monkeypatch):

@@ -144,6 +144,33 @@ def test_the_command(capsys, tmp_path):
     assert "--at" in capsys.readouterr().err
 
 
+def test_the_papers_come_as_a_pdf_too(capsys, tmp_path, monkeypatch):
+    words = [
+        "try",
+        str(TRUCK),
+        "--mass",
+        "40 kg",
+        "--tuned",
+        "9 Hz",
+        "--damping",
+        "5.5 %",
+        "--at",
+        "rear end",
+    ]
+    folder = tmp_path / "r"
+    assert run([*words, "--pdf", "--out", str(folder)]) == 0
+    assert "papers.pdf" in capsys.readouterr().out
+    assert (folder / "papers.pdf").read_bytes().startswith(b"%PDF")
+    assert 'href="papers.pdf"' in (folder / "report.html").read_text(encoding="utf-8")
+    monkeypatch.setattr("counterbounce.sizing.in_hand.try_damper", lambda *_: 1 / 0)  # said before the work
+    assert run([*words, "--pdf"]) == 2
+    assert "--out FOLDER" in capsys.readouterr().err
+    monkeypatch.setattr("counterbounce.app.pdf.find_spec", lambda name: None)
+    assert run([*words, "--pdf", "--out", str(tmp_path / "none")]) == 2
+    assert "Typst" in capsys.readouterr().err
+    assert not (tmp_path / "none").exists()
+
+
 def test_an_unsafe_vehicle_gets_no_judgement(truck):
     from counterbounce.model.case import parse
 

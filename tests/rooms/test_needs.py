@@ -15,18 +15,6 @@ from counterbounce.model.faults import CounterbounceError
 CASES = Path(__file__).parents[1] / "cases"
 VAN = (CASES / "van.toml").read_text(encoding="utf-8")
 TANDEM = (CASES / "bending_explicit.toml").read_text(encoding="utf-8")
-FLAT = """
-name = "Flat"
-[vehicle]
-sprung_mass = "1 t"
-centre_of_gravity = "0 m"
-[axle.a]
-station = "0 m"
-tyre = "225/70R19.5"
-[axle.b]
-station = "0 m"
-tyre = "225/70R19.5"
-"""
 
 
 def test_numbers_that_lead_to_less_than_nothing_are_a_fault():
@@ -39,8 +27,8 @@ def test_numbers_that_lead_to_less_than_nothing_are_a_fault():
     assert "more than nothing" in fault.wanted
 
 
-def test_numbers_that_divide_by_nothing_are_impossible():
-    file = CaseFile.model_validate(tomllib.loads(FLAT))
+def test_numbers_that_divide_by_nothing_are_impossible(flat):
+    file = CaseFile.model_validate(tomllib.loads(flat))
     found = {finding.key: finding for finding in impossible_numbers(file)}
     assert found["axle", "a", "spring_rate"].given == "nan"
     assert ("vehicle", "sprung_mass") not in found

@@ -6,7 +6,15 @@ import pytest
 from counterbounce.model.case import parse
 from counterbounce.model.matrices import matrices
 from counterbounce.model.settle import settled
-from counterbounce.sizing.ratings import RatingCheck, axle_loads, heaviest, load_change, rating_checks
+from counterbounce.sizing.ratings import (
+    RatingCheck,
+    above_ground,
+    axle_loads,
+    heaviest,
+    load_change,
+    rating_checks,
+    tyre_capacity,
+)
 
 TRUCK = """
 name = "A truck for ratings"
@@ -40,6 +48,7 @@ wheel_orders = []
 [limits]
 gross_rating = "6500 kg"
 front_share = "30 %"
+{limits}
 """
 WEIGHED = {"front": 'load = "2500 kg"', "rear": 'load = "3600 kg"', "vehicle": "", "more": ""}
 LISTED = {
@@ -53,7 +62,7 @@ BALLAST = '[[mass]]\nname = "ballast"\nat = "rear end"\nmass = "100 kg"'
 
 
 def loads_of(facts, more=""):
-    case = parse(TRUCK.format(**{**facts, "more": more}))
+    case = parse(TRUCK.format(**{"limits": "", **facts, "more": more}))
     vehicle = settled(case.plan, case.numbers)
     return case, vehicle, axle_loads(case, vehicle)
 
@@ -109,3 +118,87 @@ def test_heaviest_weight_is_where_the_first_limit_is_met():
     assert heaviest(case, {"front": 3100.0, "rear": 3000.0}, np.array([0.5, 0.5]), 50.0) == pytest.approx(
         0, abs=1e-9
     )
+
+
+# --- tyres at their pressure --------------------------------------------------------------------------------
+
+
+def tyres_of(rear):
+    case, _, loads = loads_of({**WEIGHED, "rear": f"{WEIGHED['rear']}\n{rear}"})
+    (check,) = [c for c in rating_checks(case, loads, loads) if "rear tyres" in c.name]
+    return check
+
+
+def test_a_tyre_carries_less_at_less_than_its_rated_pressure():
+    """1000 kg each at 8 bar, at 6 bar three quarters of it to the power of 0.8."""
+    check = tyres_of('rated_pressure = "8 bar"\npressure = "6 bar"')
+    assert check.name == "rear tyres at their pressure, together"
+    assert check.limit == pytest.approx(4000 * 0.75**0.8)
+    assert (check.met, check.before) == (False, 3600.0)
+
+
+@pytest.mark.parametrize("pressures", ["", 'rated_pressure = "8 bar"', 'pressure = "6 bar"'])
+def test_a_rating_holds_as_it_stands_where_a_pressure_is_not_known(pressures):
+    assert (tyres_of(pressures).name, tyres_of(pressures).limit) == ("rear tyres, together", 4000.0)
+
+
+def test_more_than_the_rated_pressure_carries_no_more():
+    assert tyres_of('rated_pressure = "6 bar"\npressure = "7 bar"').limit == 4000.0
+    assert tyre_capacity(1000.0, 7e5, 6e5) == 1000.0
+
+
+def test_a_dual_pair_has_a_rating_of_its_own():
+    assert tyres_of('dual_rating = "900 kg"').limit == 3600.0
+
+
+# --- height of the centre of gravity ------------------------------------------------------------------------
+
+TALL = {
+    **WEIGHED,
+    "vehicle": 'centre_of_gravity_height = "1.2 m"',
+    "limits": 'centre_of_gravity_height = "1.25 m"',
+}
+RACK = '[[point]]\nname = "rack"\nstation = "5 m"\nabove_ground = "2.4 m"'
+TANK = '[[body]]\nname = "tank"\nmass = "300 kg"\nstation = "2 m"\nincluded = false\nabove_ground = "2 m"'
+
+
+def heights_of(more, added, place):
+    case, _, before = loads_of(TALL, more)
+    after = {name: load + added / 2 for name, load in before.items()}
+    (check,) = [c for c in rating_checks(case, before, after, place) if "height" in c.name]
+    return check
+
+
+def test_a_weight_moves_the_centre_of_gravity_towards_itself():
+    """100 kg 2.4 m up on 6100 kg that have theirs at 1.2 m; on the frame, 0.8 m up, it comes down instead."""
+    high, low = heights_of(RACK, 100.0, "rack"), heights_of(RACK, 100.0, "rear end")
+    assert (high.limit, high.unit, high.before) == (1.25, "m", pytest.approx(1.2))
+    assert high.after == pytest.approx((6100 * 1.2 + 100 * 2.4) / 6200)
+    assert low.after == pytest.approx((6100 * 1.2 + 100 * 0.8) / 6200)
+
+
+def test_a_body_that_was_not_weighed_moves_it_before():
+    check = heights_of(TANK, 0.0, "")
+    assert check.before == check.after == pytest.approx((6100 * 1.2 + 300 * 2.0) / 6400)
+    assert check.met
+    assert not heights_of(TANK.replace('above_ground = "2 m"', 'above_ground = "2.6 m"'), 0.0, "").met
+
+
+def test_the_limit_of_height_bounds_the_weight():
+    """h = (6100 x 1.2 + m x 2.4) / (6100 + m) reaches 1.25 m at m = 6100 x 0.05 / 1.15."""
+    case, _, loads = loads_of(TALL, RACK)
+    shares = np.array([0.5, 0.5])
+    assert heaviest(case, loads, shares, 300.0, "rack") == pytest.approx(6100 * 0.05 / 1.15, rel=1e-6)
+    assert heaviest(case, loads, shares, 300.0, "rear end") == 300.0
+
+
+def test_a_thing_is_as_high_as_what_it_is_on():
+    chain = TANK + '\n[[point]]\nname = "lid"\non = "tank"\nstation = "2 m"\n' + BALLAST
+    case = loads_of(TALL, chain)[0]
+    heights = {
+        name: above_ground(case, name) for name in ("lid", "tank", "rear end", "mass.ballast", "axle.rear")
+    }
+    assert heights == {"lid": 2.0, "tank": 2.0, "rear end": 0.8, "mass.ballast": 0.8, "axle.rear": 0.4}
+    tyred = loads_of({**TALL, "front": WEIGHED["front"] + '\ntyre = "225/70R19.5"'})[0]
+    assert above_ground(tyred, "rear end") == pytest.approx(0.810, abs=0.001)
+    assert above_ground(tyred, "axle.front") == pytest.approx(0.405, abs=0.001)

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from counterbounce.model.road import Driveline, Joints, Roads, Wave, WheelFault, inputs
+from counterbounce.model.road import Driveline, Joints, Roads, Wave, inputs
+from counterbounce.model.wheels import WheelFault
 
 C, TYRE, RUB = 2.47, 1.7e6 * 1.8, 1.5e3 * 1.8  # rear axle of the truck: circumference, tyre rate and damping
 MILE_PER_HOUR = 0.44704

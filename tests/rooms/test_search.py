@@ -4,9 +4,11 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from scipy import optimize
 
 from counterbounce.model.points import Point, Row
 from counterbounce.sizing.absorber import Host, RoadHost
+from counterbounce.sizing.any_host import host_from_modes, place_in_band
 from counterbounce.sizing.limits import Bounds, Place, allowed_elsewhere
 from counterbounce.sizing.search import best_damper, judge
 
@@ -87,3 +89,42 @@ def test_a_broken_limit_costs_more_than_it_saves():
     assert free == pytest.approx(level)
     assert over > 0
     assert one.cost(m, k, c) == pytest.approx(level * (1 + 10 * over))
+
+
+# Hosts of 1000 kg a mode, shapes of either sign: from the heaviest damper a descent ends in a worse valley.
+CROWDED = {
+    "an eighth of the limit is best": (
+        8.8, (5.0, 8.76, 10.29), (0.05, 0.02, 0.06), (-0.89, 1.29, -0.03), (0.0, -0.86, -1.13),
+        (0.57, -0.19, 0.31),
+    ),
+    "a third of the limit is best": (
+        6.6, (6.25, 6.56, 7.36, 10.19), (0.04, 0.028, 0.026, 0.037), (-0.51, 0.01, 0.8, 2.79),
+        (0.56, 0.16, 0.69, 0.07), (-0.76, -1.76, 0.52, -1.44),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", CROWDED)
+def test_a_light_damper_is_found_where_a_heavy_one_is_worse(name):
+    """As good as a search of another kind, by differential evolution over mass, tuning and damping."""
+    centre, natural, ratio, place, watched, driven = CROWDED[name]
+    host = host_from_modes(
+        np.linspace(3, 12, 401), natural, ratio, place, watched, driven, 5000.0, modal_mass=1000.0
+    )
+    where, bounds = place_in_band(host, (0.93 * centre, 1.07 * centre), "place"), Bounds(300.0)
+    one = judge(where, bounds)
+
+    def cost(x):
+        m, omega, z = np.exp(x)
+        return one.cost(m, m * omega**2, 2 * z * m * omega)
+
+    box = np.log([(1.0, 300.0), (2 * np.pi * 0.5 * centre, 2 * np.pi * 1.7 * centre), (0.005, 2.0)])
+    other = optimize.differential_evolution(
+        cost, box, vectorized=True, updating="deferred", rng=1, polish=False, popsize=20, maxiter=60
+    )
+    found = best_damper([where], bounds, centre)
+    own = cost(
+        np.log([[found.damper.mass], [2 * np.pi * found.damper.tuned_hz], [found.damper.damping_ratio]])
+    )
+    assert own[0] <= 1.01 * other.fun
+    assert found.damper.mass < 0.5 * bounds.mass

@@ -5,9 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from counterbounce.model.case import parse
 from counterbounce.model.modes import modes
-from counterbounce.model.response import dynamics
+from counterbounce.model.response import dynamics, sweep
 from counterbounce.model.road import Driveline, Roads, inputs
+from counterbounce.model.settle import settled
 from counterbounce.model.speeds import critical_speeds, half_power_band, local_peaks, polished
 
 RANGE = (8.0, 33.0)
@@ -107,6 +109,43 @@ def test_peak_and_coincidence_part_where_damping_is_heavy(textbook):
     assert met.band is None
     assert met.speed == met.coincidence
     assert met.typical > 0
+
+
+DAMPED_QUARTER = """
+name = "Quarter car on a sine road, damped heavily"
+exact = true
+[vehicle]
+sprung_mass = "250 kg"
+[axle.wheel]
+unsprung_mass = "{hub} kg"
+spring_rate = "16 kN/m"
+damping = "{damping} N*s/m"
+tyre_rate = "160 kN/m"
+tyre_damping = "0 N*s/m"
+[inputs]
+wheel_orders = []
+wave = {{ length = "2 m", height = "10 mm" }}
+speeds = {{ from = "1 m/s", to = "48 m/s" }}
+"""
+
+
+@pytest.mark.parametrize(
+    ("hub", "damping", "apart", "own"),
+    [(20, 1480, 0.22, True), (10, 6000, -0.155, True), (10, 5000, 0.336, False)],
+)
+def test_a_peak_a_quarter_away_from_the_coincidence_is_not_the_modes_own(hub, damping, apart, own):
+    """Damping moves a peak of acceleration away from its mode: near by it is still felt as that mode."""
+    case = parse(DAMPED_QUARTER.format(hub=hub, damping=damping))
+    vehicle = settled(case.plan, case.numbers)
+    ready, causes, fine = dynamics(vehicle), inputs(case.roads, vehicle, 1.0), np.geomspace(1.0, 48.0, 4000)
+    level = sweep(ready, causes, fine, vehicle.watched).total()[:, 0]
+    met = critical_speeds(ready, modes(vehicle), causes, vehicle.watched, case.speeds)
+    (bounce,) = (c for c in met if c.mode_name == "body bounce")
+    distances = np.log(fine[local_peaks(level)] / bounce.coincidence)
+    assert distances[np.argmin(np.abs(distances))] == pytest.approx(apart, abs=0.01)
+    assert (bounce.peak is not None) == own
+    if own:
+        assert np.log(bounce.peak / bounce.coincidence) == pytest.approx(apart, abs=0.01)
 
 
 def test_outside_the_range_nothing_is_met(truck):

@@ -59,6 +59,7 @@ def filled_in(text):
     answered = bare.replace("good or bad?", "good").replace('"? kg"', '"9 t"').replace('"? lb"', '"9 t"')
     answered = re.sub(r'"stayed, [^"]*\?"', '"stayed"', answered)
     answered = re.sub(r'"\? (mm|in)"', '"6 in"', answered)
+    answered = re.sub(r'"\? (bar|psi)"', '"110 psi"', answered)
     return re.sub(r"^circumference = .*\n", "", answered, flags=re.MULTILINE)
 
 

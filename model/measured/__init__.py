@@ -1,0 +1,21 @@
+"""What the vehicle said: recordings in, evidence out, read without knowing the prediction.
+
+In reading order, which is also the rule for imports: a file uses only what stands above it.
+
+    sensors      where a column of a recording was taken, which way it points, and what one unit of it is
+    notes        what is wrong with a channel, from when to when, and what was done about it
+    columns      what a reader brings home: columns of numbers, each with its unit and its clock
+    text_layout  how a text file of numbers is laid out: encoding, separator, decimal mark, names
+    text_table   numbers in columns of a text file, read piece by piece
+    array_files  recordings in WAV, MAT and NPZ files
+    logger_files  recordings in Parquet, UFF 58, TDMS and MDF 4 files
+    files        which reader opens a file, and one clear error for whatever it holds
+    roles        which column of a recording is which sensor, and which one is the road speed
+    clock        one clock for columns of different rates, starts and stamps; gaps, and where they cut
+    speed        the road speed: from readings a second or less often to a speed at every instant
+    lag          by how much a speed is late, estimated from the recording itself
+    gravity      what gravity tells: offsets, what hangs upside down, which way an unknown axis points
+    health       what is wrong with a column as it was read
+    ride_health  what is wrong with channels side by side on one clock
+    recording    files in, a ride out, with what was found wrong and what was done
+"""

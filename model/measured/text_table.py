@@ -1,0 +1,192 @@
+"""Numbers in columns of a text file, read piece by piece, with the clock that one of the columns is."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from ..faults import CounterbounceError, Fault
+from ..units import shorten
+from .columns import Column, Floats, Found, Pile, even_clock, refused
+from .sensors import kind_of
+from .text_layout import (
+    EXAMPLE,
+    HEAD,
+    MISSING,
+    NUMBER,
+    Layout,
+    cells_of,
+    encoding_of,
+    is_remark,
+    layout_of,
+    split_name,
+)
+
+CHUNK = 1 << 22  # characters parsed in one go
+LONGEST_LINE = 100_000  # characters
+MOST_FAULTS = 20
+_TIMES = {"time", "t", "timestamp", "times", "elapsed time", "seconds_elapsed", "seconds"}
+
+
+def read_text(path: Path, rate: float | None = None) -> Found:
+    """The columns of a text file.  Raises CounterbounceError with the lines that are wrong.
+
+    rate  [Hz] of a file without a column of times
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     file = Path(folder) / "ride.csv"
+    ...     _ = file.write_text("time [ms];seat [g]\\n0;0,5\\n5;\\n10;-0,25\\n")
+    ...     found = read_text(file)
+    >>> one = found.columns[0]
+    >>> one.name, one.unit, one.rate, one.values.tolist()
+    ('seat', 'g', 200.0, [0.5, nan, -0.25])
+    """
+    file = str(path)
+    encoding = encoding_of(path)
+    with path.open(encoding=encoding, errors="replace", newline=None) as stream:
+        layout = layout_of(stream.read(HEAD), file)
+    with path.open(encoding=encoding, errors="replace", newline=None) as stream:
+        table = _table(stream, layout, file)
+    names = [split_name(name) for name in layout.names] or [("", "")] * table.shape[1]
+    columns, said = with_clock(names, table, rate, file)
+    between = {",": "commas", ";": "semicolons", "\t": "tabs", None: "blanks"}[layout.separator]
+    how = f"Read {len(table)} lines of numbers between {between}{', with decimal commas' * layout.commas}."
+    return Found(columns, layout.labels, (how, *said), layout.called)
+
+
+# --- the numbers ------------------------------------------------------------------------------------------
+
+
+def _table(stream: io.TextIOBase | Any, layout: Layout, file: str) -> Floats:
+    """All numbers (lines, columns), piece by piece."""
+    pile: Pile | None = None
+    faults: list[Fault] = []
+    for first, piece in _pieces(stream, layout.first, file):
+        numbers, wrong = _numbers(piece, first, layout, pile.width if pile else 0, file)
+        faults += wrong
+        if len(faults) >= MOST_FAULTS:
+            break
+        if pile is None:
+            pile = Pile(numbers.shape[1])
+        pile.add(numbers)
+    if faults:
+        raise CounterbounceError(faults[:MOST_FAULTS])
+    if pile is None or pile.count < 2:
+        raise refused(file, "wanted at least two lines of numbers", example=EXAMPLE)
+    rows: Floats = pile.rows()
+    return rows
+
+
+def _pieces(stream: Any, skip: int, file: str) -> Iterator[tuple[int, str]]:
+    """(number of its first line, whole lines) from the first line of numbers on."""
+    line, rest = 1, ""
+    while chunk := stream.read(CHUNK):
+        cut = chunk.rfind("\n") + 1
+        if len(rest) + (cut or len(chunk)) > CHUNK + LONGEST_LINE or (not cut and len(chunk) == CHUNK):
+            raise refused(file, f"a line of more than {LONGEST_LINE} characters", line=line)
+        piece, rest = (rest + chunk[:cut], chunk[cut:]) if cut else ("", rest + chunk)
+        count = piece.count("\n")
+        yield from _after(piece, line, skip)
+        line += count
+    yield from _after(rest, line, skip)
+
+
+def _after(piece: str, line: int, skip: int) -> Iterator[tuple[int, str]]:
+    lead = max(skip + 1 - line, 0)
+    if lead:
+        piece = "".join(piece.splitlines(keepends=True)[lead:])
+    if piece.strip():
+        yield line + lead, piece
+
+
+def _numbers(piece: str, first: int, layout: Layout, width: int, file: str) -> tuple[Floats, list[Fault]]:
+    """The numbers of some lines: all at once where every cell is plain, otherwise cell by cell."""
+    plain = piece.replace(",", ".") if layout.commas else piece
+    if any(mark in plain for mark in "#%/"):
+        plain = "".join(line for line in plain.splitlines(keepends=True) if not is_remark(line))
+    try:
+        text = io.StringIO(plain)
+        found = np.loadtxt(text, delimiter=layout.separator, ndmin=2, comments=None, quotechar='"')
+        if width in (0, found.shape[1]):
+            return found, []
+    except (ValueError, OverflowError):
+        pass
+    return _cell_by_cell(piece, first, layout, width, file)
+
+
+def _cell_by_cell(
+    piece: str, first: int, layout: Layout, width: int, file: str
+) -> tuple[Floats, list[Fault]]:
+    rows, faults = [], []
+    for line, text in enumerate(piece.splitlines(), first):
+        if not text.strip() or is_remark(text):
+            continue
+        cells = cells_of(text, layout.separator)
+        width = width or (len(layout.names) or len(cells))
+        if len(cells) == width - 1 and layout.separator:  # its last cell is empty
+            cells.append("")
+        if len(cells) != width:
+            faults.append(
+                Fault(file, line, "", f"columns: {len(cells)}", f"wanted {width}, as in the lines above")
+            )
+        else:
+            row = [_number(cell, layout.commas) for cell in cells]
+            wrong = [cell for cell, number in zip(cells, row, strict=True) if number is None]
+            faults += [Fault(file, line, "", shorten(cell), "wanted a number") for cell in wrong[:1]]
+            rows.append([np.nan if number is None else number for number in row])
+        if len(faults) >= MOST_FAULTS:
+            break
+    return np.array(rows, dtype=float).reshape(len(rows), width), faults
+
+
+def _number(cell: str, commas: bool) -> float | None:
+    """NaN where it is missing; None where it is no number."""
+    if cell.lower() in MISSING:
+        return float("nan")
+    written = cell.replace(",", ".") if commas else cell
+    return float(written) if NUMBER.fullmatch(written) else None
+
+
+# --- the clock --------------------------------------------------------------------------------------------
+
+
+def with_clock(
+    names: list[tuple[str, str]], table: Floats, rate: float | None, file: str
+) -> tuple[tuple[Column, ...], tuple[str, ...]]:
+    """Columns out of a table whose column of times, if it has one, is found by its name and unit.
+
+    names  (name, unit) of each column
+    table  (rows, columns) [each its unit]
+    rate   [Hz] of a table without a column of times
+    """
+    clock = _time_column(names, file)
+    others = [i for i in range(table.shape[1]) if i != clock]
+    if clock is None and rate is None:
+        raise refused(file, "wanted a column of times, or the rate of the samples", example=EXAMPLE)
+    if clock is None:
+        return tuple(Column(*names[i], table[:, i], rate, 0.0, None, file) for i in others), ()
+    kind = kind_of(names[clock][1])
+    times = table[:, clock]
+    if kind != ("time", 1.0):
+        times = np.asarray(times) * (kind[1] if kind else 1.0)
+    even = even_clock(times)
+    said = f"Its times are even, {even[0]:.6g} Hz." if even else "Its times are not even."
+    step, start, stamps = (even[0], even[1], None) if even else (None, 0.0, times)
+    return tuple(Column(*names[i], table[:, i], step, start, stamps, file) for i in others), (said,)
+
+
+def _time_column(names: list[tuple[str, str]], file: str) -> int | None:
+    """The column of times: the first whose name or unit says so."""
+    for i, (name, unit) in enumerate(names):
+        kind = kind_of(unit)
+        if kind and kind[0] == "time":
+            return i
+        if name.casefold() in _TIMES:
+            wanted = "the column of times needs its unit, such as s or ms"
+            raise refused(file, wanted, given=f"{name} [{unit}]" if unit else name, example=EXAMPLE)
+    return None

@@ -1,0 +1,153 @@
+"""Many vehicles that the numbers of a case allow, drawn evenly and built at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .building import build
+from .frame import Frame
+from .matrices import Matrices, matrices
+from .numbers import Numbers
+from .plan import Plan
+from .points import Row
+from .response import Dynamics
+from .settle import with_losses
+from .vehicle import Vehicle
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Plausible:
+    """Vehicles that the numbers of a case allow, V of them.
+
+    paths    (D,) the numbers that are not exact
+    scores   (V, D) standard deviations off their best estimates [-]
+    vehicle  all of them at once: what differs is an array (V,)
+    system   their matrices, (V, n, n) and (V, n, roads)
+    refused  how many more were drawn whose numbers contradict each other [-]
+    """
+
+    paths: tuple[str, ...]
+    scores: Floats
+    vehicle: Vehicle
+    system: Matrices
+    refused: int
+
+    def __len__(self) -> int:
+        return len(self.scores)
+
+    def one(self, i: int) -> Vehicle:
+        """The i-th vehicle by itself."""
+        return replace(
+            self.outline(i),
+            parts=tuple(_one_of(part, i) for part in self.vehicle.parts),
+            components=tuple((label, _entry(row, i)) for label, row in self.vehicle.components),
+        )
+
+    def outline(self, i: int) -> Vehicle:
+        """The i-th vehicle's points and axles, without its parts: they are in `system`."""
+        many = self.vehicle
+        points = {name: _one_of(point, i) for name, point in many.points.items()}
+        axles = tuple(_one_of(axle, i) for axle in many.axles)
+        frame = _frame(many.frame, len(self), i)
+        return replace(many, parts=(), components=(), points=points, axles=axles, frame=frame)
+
+    def ready(self, i: int) -> Dynamics:
+        """The i-th vehicle, ready to be asked."""
+        s = self.system
+        return Dynamics(Matrices(s.coordinates, s.roads, s.M[i], s.C[i], s.K[i], s.push_0[i], s.push_1[i]))
+
+
+def draw(plan: Plan, numbers: Numbers, terms: int, count: int, seed: int = 0, after: int = 0) -> Plausible:
+    """Plausible vehicles: their uncertain numbers vary together, independently of one another.
+
+    numbers  asked before, so that their ledger tells which are not exact
+    terms    shapes of the frame, as many as the best estimate needed [-]
+    count    [-] best a power of two
+    seed     of the scrambling [-]: the same vehicles for the same seed
+    after    how many of the sequence to leave out [-]: a larger sample is the smaller one and its sequel
+
+    The points are Sobol's, scrambled (scipy.stats.qmc); each coordinate a normal score.
+
+    >>> from .example import small_case
+    >>> from .settle import settled
+    >>> one = small_case()
+    >>> truck = settled(one.plan, one.numbers)
+    >>> many = draw(one.plan, one.numbers, truck.frame.terms, 64)
+    >>> len(many), many.system.K.shape, bool(abs(many.scores.mean(axis=0)).max() < 0.1)
+    (64, (64, 4, 4), True)
+    """
+    paths = numbers.uncertain()
+    drawn = scores(len(paths), count, seed, after)
+    vehicle = build(plan, _scored(numbers, paths, drawn), terms)
+    sound = np.broadcast_to(np.isfinite(matrices(vehicle).M).all(axis=(-1, -2)), (count,))
+    if not sound.all():
+        drawn = drawn[sound]
+        vehicle = build(plan, _scored(numbers, paths, drawn), terms)
+    vehicle = with_losses(vehicle)
+    return Plausible(paths, drawn, vehicle, _each(matrices(vehicle), len(drawn)), count - len(drawn))
+
+
+def scores(dimensions: int, count: int, seed: int = 0, after: int = 0) -> Floats:
+    """Standard-normal scores that fill their space evenly, (count, dimensions) [-].
+
+    dimensions, count, seed, after  as in `draw` [-]
+
+    Each column has the mean 0 and the variance 1, and no two are correlated, so that what a number does is
+    not laid at another's door; a draw of no more vehicles than numbers cannot have that.
+
+    >>> drawn = scores(3, 8)
+    >>> bool(np.allclose(drawn.T @ drawn / 8, np.eye(3)))
+    True
+    """
+    from scipy.special import ndtri
+    from scipy.stats import qmc
+
+    if not dimensions:
+        return np.zeros((count, 0))
+    sequence = qmc.Sobol(dimensions, rng=seed)
+    if after:
+        sequence.fast_forward(after)
+    drawn = np.asarray(ndtri(np.clip(sequence.random(count), 1e-12, 1 - 1e-12)))
+    drawn = drawn - drawn.mean(axis=0)
+    if count <= dimensions + 1:
+        return drawn
+    return np.asarray(np.linalg.solve(np.linalg.cholesky(drawn.T @ drawn / count), drawn.T).T)
+
+
+def _scored(numbers: Numbers, paths: tuple[str, ...], scores: Floats) -> Numbers:
+    return numbers.with_scores(dict(zip(paths, scores.T, strict=True)))
+
+
+def _each(system: Matrices, count: int) -> Matrices:
+    """Matrices with a first axis of vehicles even where nothing differs."""
+    named = {f.name: getattr(system, f.name) for f in fields(system)}
+    arrays = {k: np.broadcast_to(a, (count, *a.shape[-2:])) for k, a in named.items() if k[0] in "MCKp"}
+    return replace(system, **arrays)
+
+
+# --- one of many --------------------------------------------------------------------------------------------
+
+
+def _one_of(thing: Any, i: int) -> Any:
+    """The same with the i-th entry of everything in it that is an array."""
+    held = {f.name: getattr(thing, f.name) for f in fields(thing)}
+    return replace(thing, **{name: _entry(value, i) for name, value in held.items()})
+
+
+def _entry(value: Any, i: int) -> Any:
+    if isinstance(value, Row):
+        return Row({c: _entry(share, i) for c, share in value.items()})
+    return float(value[i]) if isinstance(value, np.ndarray) else value
+
+
+def _frame(many: Frame, count: int, i: int) -> Frame:
+    stiffness = many.stiffness
+    one = None if stiffness is None else lambda x: np.broadcast_to(stiffness(x), (count, *np.shape(x)))[i]
+    ends = {"front": _entry(many.front, i), "rear": _entry(many.rear, i)}
+    return replace(many, **ends, breaks=tuple(_entry(b, i) for b in many.breaks), stiffness=one)
