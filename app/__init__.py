@@ -24,6 +24,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     folder       a folder of results: whole or not there, and never over foreign files
     blocks       what a paper is made of, before it becomes HTML or PDF
     drive_card   who drives, which speeds, what to feel and where to write it down
+    recording_guide  where sensors go, how they are fixed, what to record, label and drive, on one page
     answer_sheet  the answer on one page
     customer_sheet  what the owner gets, in plain words
     fit_card     how the damper goes on, is tuned, and is tuned again

@@ -22,6 +22,7 @@ def amplitude(a: Assessment) -> dict[str, Any] | None:
         "band_m_s": found.band,
         "speed_m_s": found.speed,
         "level_m_s2": found.level,
+        "stretch_error": found.settled.error.max(),
         "with_damper_m_s2": found.damped,
         "reduction": found.reduction,
         "laws": [_law(found, i) for i in range(len(found.laws))],

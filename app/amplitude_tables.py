@@ -13,6 +13,7 @@ from ..sizing.reasons import speed_text
 from .ledger import readable
 from .tables import Table, fine_percent, level, percent
 
+SETTLED = 0.01  # of a stretch: what does not settle nearer than that is said
 COLUMNS_MM = (2.0, 5.0, 20.0)  # of the amplitudes that are followed, those that a table shows
 
 
@@ -61,6 +62,8 @@ def _note(a: Assessment, found: AtAmplitude) -> str:
     ]
     if found.assumed:
         said.append("What holds the leaves is assumed, not measured, and changes no answer.")
+    if (error := float(found.settled.error.max())) > SETTLED:
+        said.append(f"The stretches did not settle; they may be off by {percent(error)}.")
     if found.other is not None:
         said.append("From large shakes downwards another motion stands at the same speed.")
     if not before_a_weight(a):
@@ -102,7 +105,7 @@ def along_table(a: Assessment) -> Table:
     columns = ("mode", "for small shakes", "as found", *stretches)
     note = readable(
         "Damping beside each frequency. As found: every law moves as far as the table above says; then every "
-        "law by as much as the column says. First harmonic only: good to some per cent."
+        "law by as much as the column says. First harmonic only: good to 1 to 8 %."
     )
     return Table(title, columns, rows, tuple(range(1, len(columns))), note)
 

@@ -191,8 +191,7 @@ def _slope(a: Assessment, body: str, station: float) -> Row:
     own = f"body.{body}.pitch"
     if own in a.host.vehicle.coordinates:
         return Row({own: 1.0})
-    mounted = f"body.{body}" in a.host.vehicle.coordinates
-    return Row() if mounted or a.host.vehicle.kind == "quarter" else a.host.vehicle.frame.slope(station)
+    return Row() if a.host.vehicle.kind == "quarter" else a.host.vehicle.frame.slope(station)
 
 
 # --- lines ----------------------------------------------------------------------------------------------

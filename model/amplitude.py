@@ -3,8 +3,10 @@
 A law that is not proportional (a leaf that locks, a stop, a tyre that lifts) is worth, for a sine of one
 amplitude, one spring and one damper.  They take the place of its linear part, the response gives the
 amplitude of its stretch, and so on until the amplitude assumed is the amplitude found.  Several causes at
-once count as one sine with their r.m.s. stretch and their mean frequency.  Higher harmonics are left out:
-what that costs is some per cent.
+once count as one sine with their r.m.s. stretch and their mean frequency.
+
+Higher harmonics and means are left out.  Against histories that cost 1 to 2 % on leaves that friction makes
+four times as stiff, and up to 8 % where it makes them six times as stiff.
 
 Source: Gelb and Vander Velde (1968), Multiple-Input Describing Functions, McGraw-Hill, chapters 2 and 3
 (from memory).
@@ -43,6 +45,15 @@ def at_amplitude(vehicle: Vehicle, laws: Sequence[Law], amplitudes: ArrayLike, o
 
     amplitudes  [m] of each law's stretch, (laws,) or one for all
     omega       [rad/s] of the motion, (laws,) or one for all
+
+    >>> from .example import small_truck
+    >>> from .forces import Stop
+    >>> truck = small_truck()
+    >>> shock = next(p for p in truck.parts if p.name == "rear shock")
+    >>> bump = Law("rear stops", shock.row, Stop(0.06, 0.06, 2e6))
+    >>> harder = at_amplitude(truck, [bump], 0.07, 20.0)
+    >>> [(p.kind, round(float(p.value))) for p in harder.parts if p.name == "rear stops"]
+    [('spring', 126819), ('damper', 0)]
     """
     bare = without_parts(vehicle, laws)
     each = (np.broadcast_to(np.asarray(x, dtype=float), (len(laws),)) for x in (amplitudes, omega))
@@ -111,9 +122,10 @@ class _Asked:
 
     @cached_property
     def mean(self) -> Floats:
-        """Frequency of each law's stretch [rad/s], the mean by power, (V, laws)."""
+        """Frequency of each law's stretch [rad/s], the mean by power, (V, laws); 1 if nothing shakes it."""
         power = np.abs(self.stretch) ** 2 + STILL**2
-        return np.asarray(np.sqrt((self.omega[..., None] ** 2 * power).sum(axis=1) / power.sum(axis=1)))
+        total, moved = power.sum(axis=1), (self.omega[..., None] ** 2 * power).sum(axis=1)
+        return np.asarray(np.sqrt(np.where(total > 0, moved, 1.0) / np.where(total > 0, total, 1.0)))
 
     def found(self, stretch: Floats, share: float) -> tuple[Floats, Complexes]:
         """Amplitude of each law's stretch [m], (V, laws), and the points' rise [m], (V, N, points).
@@ -203,7 +215,7 @@ def _asked(
     flat = frequency.ravel()
     size = np.array([c.amplitude(along)[0] for c in heard]).reshape(len(heard), len(along)).T
     road = size[..., None] * np.array([c.shape for c in heard]).reshape(len(heard), len(vehicle.roads))
-    linear = ready.along(flat, road.reshape(len(flat), -1), [*rows, *watched])
+    linear = ready.along(flat, road.reshape(len(flat), len(vehicle.roads)), [*rows, *watched])
     linear = linear.reshape(*frequency.shape, len(rows) + len(points))
     held = ready.receptance(flat, [*rows, *watched], rows).reshape(*linear.shape, len(rows))
     n = len(rows)

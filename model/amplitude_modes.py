@@ -65,6 +65,15 @@ def modes_along(
         the stretch that the mode then gives it; none: every law is stretched as far
     known       the modes of the vehicle for small shakes, where they were computed before
 
+    >>> from .example import small_truck
+    >>> from .forces import Leaf
+    >>> truck = small_truck()
+    >>> spring = next(p for p in truck.parts if p.name == "rear spring")
+    >>> pack = Law("rear leaf friction", spring.row, Leaf(1350.0, 0.003, 1.5e5), spring.name)
+    >>> found = modes_along(truck, [pack], [1e-4, 1e-3, 1e-2])
+    >>> found.names[1], found.frequency_hz[:, 1].round(2).tolist()
+    ('body pitch', [3.01, 2.99, 2.58])
+
     A mode whose motion draws together on one axle as a leaf lets go there may turn back along amplitude: it
     is NaN from there on.
     """

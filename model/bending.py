@@ -22,16 +22,14 @@ GYRATION = 0.38  # [-] radius of gyration of a channel over its height: 0.36 to 
 class Stretch:
     """A length of the frame, or of sills that bend with it; of one vehicle, or of many (vehicles,).
 
-    name         of its part
     front, rear  stations [m]
     stiffness    EI [N m^2], both sides together
     path         of the number behind it
 
-    >>> Stretch("box sills", 1.0, 3.0, 5e6, "body.box.bending_stiffness").along(np.array([0.5, 1.5])).tolist()
+    >>> Stretch(1.0, 3.0, 5e6, "body.box.bending_stiffness").along(np.array([0.5, 1.5])).tolist()
     [0.0, 5000000.0]
     """
 
-    name: str
     front: Any
     rear: Any
     stiffness: Any
@@ -79,12 +77,12 @@ def stretches(plan: Plan, numbers: Numbers) -> tuple[Stretch, ...]:
 def _own(plan: Plan, numbers: Numbers) -> list[Stretch]:
     if not plan.segments:
         path = "frame.bending_stiffness"
-        return [Stretch("frame bending", -np.inf, np.inf, numbers[path], path)]
+        return [Stretch(-np.inf, np.inf, numbers[path], path)]
     inner = [numbers[f"frame.segment.{i}.to"] for i in range(1, plan.segments)]
     ends = [-np.inf, *inner, np.inf]
     paths = [f"frame.segment.{i}.bending_stiffness" for i in range(1, plan.segments + 1)]
     return [
-        Stretch("frame bending", front, rear, numbers[path], path)
+        Stretch(front, rear, numbers[path], path)
         for (front, rear), path in zip(pairwise(ends), paths, strict=True)
     ]
 
@@ -97,13 +95,13 @@ def _sills(body: BodyPlan, own: Sequence[Stretch], numbers: Numbers) -> Iterator
         front, rear = np.maximum(middle - half, under.front), np.minimum(middle + half, under.rear)
         if np.any(front < rear):
             added = sills + joined * composite_gain(under.stiffness, sills)
-            yield Stretch(f"{body.name} sills", front, rear, added, f"{path}.bending_stiffness")
+            yield Stretch(front, rear, added, f"{path}.bending_stiffness")
 
 
 def together(pieces: Sequence[Stretch], stations: Floats) -> Floats:
     """EI [N m^2] of all that bends at stations [m] along the last axis.
 
-    >>> both = Stretch("frame bending", -np.inf, np.inf, 5e6, ""), Stretch("box sills", 1.5, 6.0, 1e6, "")
+    >>> both = Stretch(-np.inf, np.inf, 5e6, "frame"), Stretch(1.5, 6.0, 1e6, "sills")
     >>> together(both, np.array([1.0, 2.0])).tolist()
     [5000000.0, 6000000.0]
     """
@@ -113,7 +111,7 @@ def together(pieces: Sequence[Stretch], stations: Floats) -> Floats:
 def borders(pieces: Sequence[Stretch]) -> tuple[Any, ...]:
     """Stations [m] where the stiffness of all together steps, in order for each vehicle.
 
-    >>> both = Stretch("frame bending", -np.inf, np.inf, 5e6, ""), Stretch("box sills", 1.5, 6.0, 1e6, "")
+    >>> both = Stretch(-np.inf, np.inf, 5e6, "frame"), Stretch(1.5, 6.0, 1e6, "sills")
     >>> [float(x) for x in borders(both)]
     [1.5, 6.0]
     """

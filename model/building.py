@@ -140,7 +140,7 @@ class _Builder:
             own = f"body.{body.name}"
             self.coordinates.append(own)
             self.body_components.append((f"{body.name} on its mounts", at(own)))
-            rises, turns = at(own), Row()
+            rises = at(own)
             if body.rotates:
                 self.coordinates.append(f"{own}.pitch")
                 self.body_components.append((f"{body.name} pitching on its mounts", at(f"{own}.pitch")))
@@ -196,7 +196,7 @@ class _Builder:
         for piece in stretches(self.plan, self.numbers):
             values = np.moveaxis(weights * piece.along(stations), -1, 0)
             self.parts += [
-                Part("spring", piece.name, value, row, loss, piece.path)
+                Part("spring", "frame bending", value, row, loss, piece.path)
                 for value, row in zip(values, rows, strict=True)
                 if np.any(value)
             ]

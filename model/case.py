@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -17,11 +17,13 @@ from .casefile.key_faults import NO_SUCH_KEY, Finding, read_keys, related
 from .casefile.lines import Key, key_lines, line_of
 from .casefile.needs import impossible_numbers, key_of, missing_numbers
 from .casefile.plans import plan_of
+from .casefile.recorded import labels_of, sensors_of, speedometer_of
 from .casefile.roads import roads_of
 from .casefile.schema import CaseFile, ComplaintTable, LimitsTable, SpeedTable, json_schema
 from .casefile.seen import checks_of, observations_of
 from .casefile.toml_file import decoded, read_bytes, read_tables
 from .faults import CounterbounceError, Fault
+from .measured.sensors import Sensor, Speedometer
 from .notebook import shown_as_html
 from .numbers import Missing, Numbers
 from .observations import Observation
@@ -80,6 +82,9 @@ class Case:
     observations  what was tried, and what the shake did
     display  the units that the person wrote, and so gets back
     sha256   of the file's bytes
+    sensors  which column of a recording was taken where
+    labels   how the vehicle was driven while it was recorded, as text
+    speedometer  which column of a recording is the road speed, where the file names one
     """
 
     name: str
@@ -95,6 +100,9 @@ class Case:
     display: Display
     sha256: str
     path: Path
+    sensors: tuple[Sensor, ...] = ()
+    labels: Mapping[str, str] = field(default_factory=dict)
+    speedometer: Speedometer | None = None
 
     def _repr_html_(self) -> str:
         show = self.display
@@ -217,6 +225,9 @@ def _assembled(file: CaseFile, sha256: str, path: Path) -> Case:
         display=display_of(units_written(file)),
         sha256=sha256,
         path=path,
+        sensors=sensors_of(file),
+        labels=labels_of(file),
+        speedometer=speedometer_of(file),
     )
 
 

@@ -129,10 +129,10 @@ def drive(
     >>> round(float(ride.channel("rear end")[-1]), 2), round(ride.duration)
     (0.05, 4)
     """
-    _refuse(vehicle, heights, forces, rate)
+    refuse(vehicle, heights, forces, rate)
     read = readings(vehicle, points, motion)
     hubs = [] if forces is None else [f"hub.{axle.name}" for axle in vehicle.axles]
-    space = to_state_space(_with_hubs(vehicle), [*vehicle.roads, *hubs], [])
+    space = to_state_space(with_hubs(vehicle), [*vehicle.roads, *hubs], [])
     seen, by_rate = with_outputs(space, vehicle, read)
     asked = heights if forces is None else np.vstack([heights, forces])
     samples = history(seen, asked, rate, _at_rest(vehicle, space, heights))
@@ -142,7 +142,18 @@ def drive(
     return Ride("drive", rate, start, tuple(one.channel for one in read), samples, said)
 
 
-def _refuse(vehicle: Vehicle, heights: Floats, forces: Floats | None, rate: float) -> None:
+def refuse(vehicle: Vehicle, heights: Floats, forces: Floats | None, rate: float) -> None:
+    """Raises ValueError for what `drive` refuses.
+
+    heights  [m] under the axles, (axles, samples)
+    forces   [N] on the hubs, (axles, samples); None: none
+    rate     [Hz] samples a second
+
+    >>> from .example import small_truck
+    >>> refuse(small_truck(), np.zeros((2, 10)), None, 100.0)
+    Traceback (most recent call last):
+    ValueError: rate must be at least 200 Hz, 8 samples a period of 25 Hz; got 100 Hz
+    """
     for name, given in (("heights", heights), ("forces", heights if forces is None else forces)):
         if np.shape(given) != (len(vehicle.roads), np.shape(heights)[-1]):
             raise ValueError(f"{name} of shape {np.shape(given)}, wanted ({len(vehicle.roads)}, samples)")
@@ -153,8 +164,13 @@ def _refuse(vehicle: Vehicle, heights: Floats, forces: Floats | None, rate: floa
         )
 
 
-def _with_hubs(vehicle: Vehicle) -> Vehicle:
-    """The vehicle with a point on the hub of each axle, where a force pushes."""
+def with_hubs(vehicle: Vehicle) -> Vehicle:
+    """The vehicle with a point "hub.<axle>" on the hub of each axle, where a force pushes.
+
+    >>> from .example import small_truck
+    >>> with_hubs(small_truck()).points["hub.rear"].row
+    {'axle.rear': 1.0}
+    """
     hubs = [Point(f"hub.{axle.name}", axle.station, _hub(vehicle, axle)) for axle in vehicle.axles]
     return replace(vehicle, points={**vehicle.points, **{hub.name: hub for hub in hubs}})
 

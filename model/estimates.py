@@ -108,7 +108,7 @@ def _within_the_frame(squared: Any, centre: Any, front: Any, rear: Any) -> Any:
 
     With t the centre's distance from mid-frame over the half length, and p the second Legendre moment of the
     density, (3|t| - 1) / 5 <= p <= (1 + sqrt(1 - 3 t^2)) / 5; for t = 0 that is r^2 / L^2 from 0.05 to 0.15.
-    A quarter is kept off either border, so that the scatter stays inside too.
+    Half as much again is kept off either border, so that the scatter stays inside too.
     """
     half = (rear - front) / 2
     off = np.abs(centre - (front + rear) / 2) / half
@@ -117,7 +117,7 @@ def _within_the_frame(squared: Any, centre: Any, front: Any, rear: Any) -> Any:
         for p in ((3 * off - 1) / 5, (1 + np.sqrt(np.maximum(0, 1 - 3 * off**2))) / 5)
     )
     middle = np.sqrt(np.maximum(low * high, 1e-6 * half**4))
-    return np.clip(squared, np.minimum(1.25 * low, middle), np.maximum(high / 1.25, middle))
+    return np.clip(squared, np.minimum(1.5 * low, middle), np.maximum(high / 1.5, middle))
 
 
 def _pitch_inertia(numbers: Numbers, _: str) -> Any:

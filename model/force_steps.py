@@ -120,7 +120,7 @@ def held_after(kind: int, numbers: Floats, held: float, moved: float, step: floa
     moved    stretch gained over the step [m]
     step     [s]
 
-    >>> held_after(FRICTION, np.array([5.0, 1e5, 0.0]), 0.0, 1e-5, 1e-3)
+    >>> float(held_after(FRICTION, np.array([5.0, 1e5, 0.0]), 0.0, 1e-5, 1e-3))
     1.0
     """
     if kind == LEAF:
@@ -174,8 +174,8 @@ def excess(kind: int, numbers: Floats, held: float, stretch: float, speed: float
 def march(
     moves: Floats,
     late: Floats,
-    road_share: Floats,
-    heights: Floats,
+    share: Floats,
+    inputs: Floats,
     step: float,
     kinds: NDArray[np.int64],
     numbers: Floats,
@@ -188,43 +188,43 @@ def march(
 
         (x, s, v) at its end = moves (x, u at its start, u at its end, r at its start) + late (r at its end),
 
-    x the states, s and v the stretches and their speeds, u the heights of the road, r = f - k s - c v what
-    each force f adds to the linear part that it takes the place of.  r at the end is found in turns, each of
-    which leaves about a hundredth of the error.
+    x the states, s and v the stretches and their speeds, u the inputs, r = f - k s - c v what each force f
+    adds to the linear part that it takes the place of.  r at the end is found in turns, each of which leaves
+    about a hundredth of the error.
 
-    moves       (states + 2 laws, states + 2 roads + laws) [SI]
-    late        (states + 2 laws, laws) [SI]
-    road_share  stretch of each law per metre of each road [-], (laws, roads)
-    heights     [m] (steps + 1, roads)
-    step        [s]
-    kinds       (laws,)
-    numbers     three of each force, then k [N/m] and c [N s/m] of its linear part [SI], (laws, 5)
-    states      x [SI] (samples, states), written; it begins with the vehicle at rest, all zero
-    pulls       r [N] (samples, laws), written likewise
+    moves    (states + 2 laws, states + 2 u + laws) [SI]
+    late     (states + 2 laws, laws) [SI]
+    share    stretch of each law per unit of u [m/m], nothing for a force, (laws, u)
+    inputs   u at every step, heights [m] and perhaps forces [N], (steps + 1, u)
+    step     [s]
+    kinds    which force each is [-], (laws,)
+    numbers  three of each force, then k [N/m] and c [N s/m] of its linear part [SI], (laws, 5)
+    states   x [SI] (samples, states), written; it begins with the vehicle at rest, all zero
+    pulls    r [N] (samples, laws), written likewise
     """
-    laws, roads, width = len(kinds), heights.shape[1], states.shape[1]
+    laws, known, width = len(kinds), inputs.shape[1], states.shape[1]
     rate = width + laws  # where the speeds of the stretches begin
-    each = (len(heights) - 1) // (len(states) - 1)
-    held, later, stretch, slope = np.zeros(laws), np.zeros(laws), np.zeros(laws), np.zeros(roads)
-    r, guess, bend = np.zeros(laws), np.zeros(laws), np.zeros(roads)
+    each = (len(inputs) - 1) // (len(states) - 1)
+    held, later, stretch, slope = np.zeros(laws), np.zeros(laws), np.zeros(laws), np.zeros(known)
+    r, guess, bend = np.zeros(laws), np.zeros(laws), np.zeros(known)
     start, end = np.zeros(moves.shape[1]), np.zeros(len(moves))
     added, seen, jump = np.zeros(width), np.zeros(2 * laws), np.zeros(laws)
-    for i in range(1, len(heights)):
+    for i in range(1, len(inputs)):
         start[:width] = end[:width]
-        start[width : width + roads] = heights[i - 1]
-        start[width + roads : width + 2 * roads] = heights[i]
-        bend[:] = (heights[i] - heights[i - 1]) / step - slope
+        start[width : width + known] = inputs[i - 1]
+        start[width + known : width + 2 * known] = inputs[i]
+        bend[:] = (inputs[i] - inputs[i - 1]) / step - slope
         slope += bend
-        product(road_share, bend, jump)
+        product(share, bend, jump)
         for law in range(laws):
             stretch[law] = end[width + law]
             now = excess(kinds[law], numbers[law], held[law], stretch[law], end[rate + law] + jump[law])
-            guess[law] = 2 * now - start[width + 2 * roads + law]
-            start[width + 2 * roads + law] = now
+            guess[law] = 2 * now - start[width + 2 * known + law]
+            start[width + 2 * known + law] = now
         if i == 1:
-            pulls[0] = start[width + 2 * roads :]
+            pulls[0] = start[width + 2 * known :]
         elif (i - 1) % each == 0:  # the road bends, and forces may jump: the mean of before and behind
-            pulls[(i - 1) // each] = (pulls[(i - 1) // each] + start[width + 2 * roads :]) / 2
+            pulls[(i - 1) // each] = (pulls[(i - 1) // each] + start[width + 2 * known :]) / 2
         product(moves, start, end)
         turns, moved, settled = 0, 0.0, False
         while not settled:
@@ -236,6 +236,8 @@ def march(
                 s, v = end[width + law] + seen[law], end[rate + law] + seen[laws + law]
                 later[law] = held_after(kinds[law], numbers[law], held[law], s - stretch[law], step)
                 r[law] = excess(kinds[law], numbers[law], later[law], s, v)
+                if not abs(r[law]) < inf:
+                    return i // each
                 moved = max(moved, abs(r[law] - guess[law]) / (1 + abs(r[law])))
             settled = moved <= CLOSE or moved * moved <= CLOSE * last  # the next turn would move that less
             guess[:] = r
@@ -253,7 +255,7 @@ def product(matrix: Floats, vector: Floats, out: Floats) -> None:
 
     matrix  (rows, columns) [any unit]
     vector  (columns,) [any unit]
-    out     (rows,) [any unit]
+    out     (rows,) [any unit], written
     """
     np.dot(matrix, vector, out)
 
@@ -277,7 +279,10 @@ def compiled() -> Callable[..., int] | None:
     remembering = (leaf_after, friction_after, shock_after, held_after)
     for one in (stop_force, lift_off_force, force_now, excess, *remembering):
         register_jitable(one)
-    fast = {"fastmath": {"reassoc", "contract"}}
-    overload(product, jit_options=fast, strict=False)(lambda matrix, vector, out: _product_in_a_loop)
-    done: Callable[..., int] = njit(cache=True, error_model="numpy")(march)
-    return done
+    sums = overload(product, jit_options={"fastmath": True}, strict=False)
+    sums(lambda matrix, vector, out: _product_in_a_loop)
+    try:
+        kept: Callable[..., int] = njit(cache=True, error_model="numpy")(march)
+    except RuntimeError:  # nowhere to keep it: it is compiled anew each time
+        kept = njit(error_model="numpy")(march)
+    return kept

@@ -18,7 +18,7 @@ from .forces import DryFriction, Leaf, LiftOff, Stop, TwoWayShock
 from .matrices import matrices
 from .numbers import Numbers
 from .parts import Kind, Part
-from .plan import AxlePlan, LawKind, Plan
+from .plan import LAW_NUMBERS, AxlePlan, LawKind, Plan
 from .points import Row
 from .tyres import GRAVITY
 from .vehicle import Vehicle
@@ -68,8 +68,8 @@ class _Wanted:
     numbers: Numbers
     vehicle: Vehicle
 
-    def number(self, axle: AxlePlan, name: str) -> float:
-        return float(self.numbers[f"axle.{axle.name}.{name}"])
+    def its_numbers(self, axle: AxlePlan, law: LawKind) -> list[float]:
+        return [float(self.numbers[f"axle.{axle.name}.{name}"]) for name in LAW_NUMBERS[law]]
 
     def part(self, kind: Kind, axle: AxlePlan, number: str) -> Part:
         path = f"axle.{axle.name}.{number}"
@@ -80,8 +80,7 @@ def _leaf(of: _Wanted, axle: AxlePlan) -> list[Law]:
     """What friction adds to the static rate for small shakes is friction over travel, so travel follows."""
     if axle.springing != "leaf":
         return []
-    spring, friction = of.part("spring", axle, "spring_rate"), of.number(axle, "friction")
-    static = of.number(axle, "static_spring_rate")
+    spring, (static, friction) = of.part("spring", axle, "spring_rate"), of.its_numbers(axle, "leaf friction")
     if spring.value <= static:
         wanted = f"less than the rate for small shakes, {spring.value:.4g} N/m: friction makes the difference"
         raise CounterbounceError(
@@ -94,8 +93,7 @@ def _leaf(of: _Wanted, axle: AxlePlan) -> list[Law]:
 def _stops(of: _Wanted, axle: AxlePlan) -> list[Law]:
     """Between frame and axle, where the shock is: the springs of a load-sharing pair follow both axles."""
     between = of.part("damper", axle, "damping").row
-    gaps = (of.number(axle, name) for name in ("rebound_travel", "bump_travel", "stop_rate"))
-    return [Law(f"{axle.name} stops", between, Stop(*gaps))]
+    return [Law(f"{axle.name} stops", between, Stop(*of.its_numbers(axle, "stops")))]
 
 
 def _lift_off(of: _Wanted, axle: AxlePlan) -> list[Law]:
@@ -111,10 +109,7 @@ def _shocks(of: _Wanted, axle: AxlePlan) -> list[Law]:
     shock = of.part("damper", axle, "damping")
     if shock.value == 0:
         return []
-    force = TwoWayShock(
-        *(of.number(axle, name) for name in ("compression_damping", "rebound_damping", "bush_rate"))
-    )
-    return [Law(f"{axle.name} shocks", shock.row, force, shock.name)]
+    return [Law(f"{axle.name} shocks", shock.row, TwoWayShock(*of.its_numbers(axle, "shocks")), shock.name)]
 
 
 MAKERS: Mapping[LawKind, Callable[[_Wanted, AxlePlan], list[Law]]] = MappingProxyType(

@@ -6,7 +6,9 @@ own.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal
 
 from .comfort import Weighting
@@ -20,6 +22,15 @@ BodyKind = Literal["cab", "powertrain", "body", "payload", "seat"]
 Mounting = Literal[
     "rigid", "plates", "filler and U-bolts", "spring mounts", "rubber mounts", "air", "cushion"
 ]
+LAW_NUMBERS: Mapping[LawKind, tuple[str, ...]] = MappingProxyType(
+    {
+        "leaf friction": ("static_spring_rate", "friction"),
+        "stops": ("rebound_travel", "bump_travel", "stop_rate"),
+        "lift-off": (),
+        "shocks": ("compression_damping", "rebound_damping", "bush_rate"),
+    }
+)
+"""The numbers of an axle that a law asks for."""
 
 
 @dataclass(frozen=True)
@@ -61,8 +72,8 @@ class BodyPlan:
     """A lump on the frame, or a body on mounts (cab, powertrain, box, payload, seat).
 
     Numbers, under "body.<name>.": mass [kg], station [m], and pitch_inertia [kg m^2] where it rotates.
-    Without mounts it rides rigidly on what it stands on; with mounts it has a rise of its own, and with
-    `rotates` a pitch.  With `bends` the frame gets the bending stiffness of its sills: length [m],
+    Without mounts it rides rigidly on what it stands on; with mounts it has a rise of its own and pitches
+    with what it stands on, or with `rotates` by itself.  With `bends` the frame gets the bending stiffness of its sills: length [m],
     bending_stiffness [N m^2], composite_action [-].
     """
 

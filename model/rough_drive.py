@@ -14,7 +14,7 @@ from math import ceil, log
 import numpy as np
 from numpy.typing import NDArray
 
-from .drive import drive, readings, with_outputs
+from .drive import drive, readings, refuse, with_hubs, with_outputs
 from .exact_step import exact_step
 from .force_steps import FRICTION, LEAF, LIFT_OFF, SHOCK, STOP, compiled, march
 from .forces import DryFriction, Leaf, LiftOff, Stop, TwoWayShock
@@ -37,10 +37,11 @@ LONG = 20_000  # steps that are worth compiling for
 class Rough:
     """A vehicle with laws, ready to be driven: x' = A x + B (u, r), and what its laws see of x and u.
 
-    space    A, B and the states [SI]; inputs are the heights of the roads, then what each law adds [N]
-    stretch  of each law, of x and u [m], (laws, states + roads)
-    speed    the same per second, but for what the roads' rates add [m/s], (laws, states + roads)
-    roads    stretch of each law per metre of each road [-], (laws, roads)
+    space    A, B and the states [SI]; inputs are u, the heights of the roads [m] and perhaps the forces on
+             the hubs [N], then r, what each law adds [N]
+    stretch  of each law, of x and u [m], (laws, states + u)
+    speed    the same per second, but for what the rates of u add [m/s], (laws, states + u)
+    share    stretch of each law per unit of u [m/m], nothing for a force, (laws, u)
     kinds    (laws,)
     numbers  (laws, 5) [SI], as `march` takes them
     """
@@ -48,13 +49,13 @@ class Rough:
     space: StateSpace
     stretch: Floats
     speed: Floats
-    roads: Floats
+    share: Floats
     kinds: NDArray[np.int64]
     numbers: Floats
 
 
-def rough(vehicle: Vehicle, laws: Sequence[Law]) -> Rough:
-    """A vehicle and its laws, prepared.
+def rough(vehicle: Vehicle, laws: Sequence[Law], pushed: bool = False) -> Rough:
+    """A vehicle and its laws, prepared; `pushed`: forces on its hubs are inputs too.
 
     >>> from .example import small_truck
     >>> from .points import at
@@ -62,16 +63,18 @@ def rough(vehicle: Vehicle, laws: Sequence[Law]) -> Rough:
     >>> rough(small_truck(), [Law("a stop", above - at("axle.rear"), Stop(0.05, 0.05, 1e6))]).space.B.shape
     (8, 3)
     """
-    system, space = matrices(vehicle), to_state_space(vehicle, vehicle.roads, [])
+    system, hubs = matrices(vehicle), [f"hub.{axle.name}" for axle in vehicle.axles if pushed]
+    space = to_state_space(with_hubs(vehicle), [*vehicle.roads, *hubs], [])
     n, rows = len(system.coordinates), dense((law.row for law in laws), system.coordinates)
-    below, still = dense((law.row for law in laws), system.roads).astype(float), np.zeros((len(laws), n))
-    pushed = np.vstack([still.T, -np.linalg.solve(system.M, rows.T)])
+    still, share = np.zeros((len(laws), n)), np.zeros((len(laws), space.B.shape[1]))
+    share[:, : len(vehicle.roads)] = dense((law.row for law in laws), system.roads)
+    pulled = np.vstack([still.T, -np.linalg.solve(system.M, rows.T)])
     forces, replaced = [_numbers(law.force) for law in laws], _replaced(vehicle, laws)
     return Rough(
-        replace(space, B=np.hstack([space.B, pushed])),
-        np.hstack([rows, still, below]),
+        replace(space, B=np.hstack([space.B, pulled])),
+        np.hstack([rows, still, share]),
         np.hstack([still, rows, rows @ space.B[:n]]),
-        below,
+        share,
         np.array([kind for kind, _ in forces], dtype=np.int64),
         np.array([[*own, *gone] for (_, own), gone in zip(forces, replaced, strict=True)]).reshape(-1, 5),
     )
@@ -113,49 +116,57 @@ class Marched:
     pulls: Floats
 
 
-def marched(one: Rough, heights: Floats, rate: float, steps: int = 1, fast: bool | None = None) -> Marched:
-    """A vehicle with laws over heights that are straight between samples, from rest on flat ground.
+def marched(one: Rough, inputs: Floats, rate: float, steps: int = 1, fast: bool | None = None) -> Marched:
+    """A vehicle with laws, its inputs straight between samples, from rest on flat ground.
 
-    heights  [m] under the axles, (axles, samples), the first all zero
+    inputs   heights [m] under the axles, the first all zero, then any forces [N] on the hubs, (u, samples)
     rate     [Hz] samples a second
     steps    in each sample
     fast     compiled or not; None: where numba is installed and there is enough to do
 
-    Raises ValueError where the forces do not settle in steps of that length.
+    Raises ValueError for inputs that are not finite, and where the forces do not settle in steps of that
+    length.
+
+    >>> from .example import small_truck
+    >>> flat = marched(rough(small_truck(), []), np.zeros((2, 5)), 500.0)
+    >>> flat.states.shape, flat.pulls.shape
+    ((5, 8), (5, 0))
     """
-    fine = _between_samples(heights, steps)
-    moves, late = _step_matrices(one, 1 / (rate * steps))
-    samples, laws = heights.shape[1], len(one.kinds)
+    if not np.isfinite(inputs).all():
+        raise ValueError("inputs must be finite numbers")
+    fine, length = _between_samples(inputs, steps), 1 / (rate * steps)
+    moves, late = _step_matrices(one, length)
+    samples, laws = inputs.shape[1], len(one.kinds)
     states, pulls = np.zeros((samples, len(one.space.A))), np.zeros((samples, laws))
     wanted = len(fine) >= LONG if fast is None else fast
     go = (compiled() if wanted else None) or march
-    reached = go(moves, late, one.roads, fine, 1 / (rate * steps), one.kinds, one.numbers, states, pulls)
+    with np.errstate(over="ignore", invalid="ignore"):  # forces that run away are told below
+        reached = go(moves, late, one.share, fine, length, one.kinds, one.numbers, states, pulls)
     if reached < samples:
-        where, length = reached / rate, 1 / (rate * steps)
-        raise ValueError(f"forces do not settle at {where:.4g} s in steps of {length:.3g} s")
+        raise ValueError(f"forces do not settle at {reached / rate:.4g} s in steps of {length:.3g} s")
     return Marched(states, pulls)
 
 
-def _between_samples(heights: Floats, steps: int) -> Floats:
-    """Heights at every step, (steps + 1, axles)."""
-    samples = heights.shape[1]
+def _between_samples(inputs: Floats, steps: int) -> Floats:
+    """Inputs at every step, (steps + 1, u)."""
+    samples = inputs.shape[1]
     at = np.arange((samples - 1) * steps + 1) / steps
-    return np.ascontiguousarray(np.array([np.interp(at, np.arange(samples), one) for one in heights]).T)
+    return np.ascontiguousarray(np.array([np.interp(at, np.arange(samples), one) for one in inputs]).T)
 
 
 def _step_matrices(one: Rough, seconds: float) -> tuple[Floats, Floats]:
     """`moves` and `late` of a step, as `march` has them."""
-    step, roads = exact_step(one.space.A, one.space.B, seconds), one.roads.shape[1]
+    step, known = exact_step(one.space.A, one.space.B, seconds), one.share.shape[1]
     width = len(step.now)
-    ends = np.hstack([step.now, step.before[:, :roads], step.after[:, :roads], step.before[:, roads:]])
-    moves, late = [ends], [step.after[:, roads:]]
+    ends = np.hstack([step.now, step.before[:, :known], step.after[:, :known], step.before[:, known:]])
+    moves, late = [ends], [step.after[:, known:]]
     for seen in (one.stretch, one.speed):
         rows = seen[:, :width] @ ends
-        rows[:, width + roads : width + 2 * roads] += seen[:, width:]
+        rows[:, width + known : width + 2 * known] += seen[:, width:]
         moves.append(rows)
-        late.append(seen[:, :width] @ step.after[:, roads:])
-    moves[2][:, width : width + roads] -= one.roads / seconds
-    moves[2][:, width + roads : width + 2 * roads] += one.roads / seconds
+        late.append(seen[:, :width] @ step.after[:, known:])
+    moves[2][:, width : width + known] -= one.share / seconds
+    moves[2][:, width + known : width + 2 * known] += one.share / seconds
     return np.vstack(moves), np.ascontiguousarray(np.vstack(late))
 
 
@@ -165,6 +176,7 @@ def rough_drive(
     heights: Floats,
     rate: float,
     points: Sequence[str] | None = None,
+    forces: Floats | None = None,
     motion: Motion = "acceleration",
     start: float = 0.0,
     labels: Mapping[str, str] | None = None,
@@ -178,6 +190,7 @@ def rough_drive(
     heights  [m] of the road and the wheels under the axles, (axles, samples)
     rate     [Hz] samples a second, at least 8 a period of 25 Hz
     points   names of the points to watch; None: the watched ones
+    forces   [N] upward on the hubs, (axles, samples); None: none
     motion   acceleration, velocity or displacement of the points
     start    [s] time of the first sample
     labels   what is to be known of the ride
@@ -190,29 +203,30 @@ def rough_drive(
     >>> from .laws import laws
     >>> one, truck = small_case(), small_truck()
     >>> hold = laws(replace(one.plan, laws=("lift-off",)), one.numbers, truck)
-    >>> bump = 0.04 * np.sin(np.pi * np.clip(np.arange(600) / 30 - 1, 0, 1)) * np.ones((2, 1))
+    >>> bump = 0.02 * np.sin(np.pi * np.clip(np.arange(600) / 30 - 1, 0, 1)) * np.ones((2, 1))
     >>> ride = rough_drive(truck, hold, bump, 600.0)
     >>> linear = drive(truck, bump, 600.0)
     >>> [round(float(r.channel("rear tyre load variation").min() / 9.80665)) for r in (linear, ride)]
-    [-5000, -2700]
+    [-6854, -2700]
     """
-    if not laws:
-        return drive(vehicle, heights, rate, points, None, motion, start, labels)
+    if not laws or heights.shape[-1] < 2:
+        return drive(vehicle, heights, rate, points, forces, motion, start, labels)
+    refuse(vehicle, heights, forces, rate)
     flat = np.repeat(heights[:, :1], 2, axis=1)
-    rest = drive(vehicle, flat, rate, points, None, motion, start, labels)  # refuses what it refuses
-    prepared, lifted = rough(vehicle, laws), heights - heights[:, :1]
+    rest = drive(vehicle, flat, rate, points, None, motion, start, labels)
+    prepared, lifted = rough(vehicle, laws, forces is not None), heights - heights[:, :1]
     read = _outputs(vehicle, laws, prepared, points, motion)
+    inputs = lifted if forces is None else np.vstack([lifted, forces])
 
     def ride(steps: int) -> Floats:
-        return read(marched(prepared, lifted, rate, steps), lifted, rate)
+        return read(marched(prepared, inputs, rate, steps), inputs, rate)
 
     steps, coarse, fine = 2, ride(1), ride(2)
     while (moved := _moved(coarse, fine)) > within:
+        if steps == MOST_STEPS:
+            raise ValueError(f"in {steps} steps a sample, halving them still moves a channel by {moved:.2g}")
         halvings = max(1, ceil(log(moved / within, 4)))  # an error that falls with the square of the step
-        steps *= 2**halvings
-        if steps > MOST_STEPS:
-            said = f"{MOST_STEPS} steps a sample are not enough for {within:.1g}; {steps} would be"
-            raise ValueError(f"{said}: give samples at a higher rate")
+        steps = min(steps * 2**halvings, MOST_STEPS)
         coarse, fine = fine if halvings == 1 else ride(steps // 2), ride(steps)
     said = (
         f"{steps} a sample; the last halving moved no channel by more than {moved:.1g} of its largest value"
@@ -234,10 +248,10 @@ class _Read:
     d: Floats
     by_rate: Floats
 
-    def __call__(self, one: Marched, heights: Floats, rate: float) -> Floats:
-        inputs = np.vstack([heights, one.pulls.T])
-        by_rate = self.by_rate @ np.gradient(heights, 1 / rate, axis=1)
-        return np.asarray(self.c @ one.states.T + self.d @ inputs + by_rate)
+    def __call__(self, one: Marched, inputs: Floats, rate: float) -> Floats:
+        roads = inputs[: self.by_rate.shape[1]]
+        by_rate = self.by_rate @ np.gradient(roads, 1 / rate, axis=1)
+        return np.asarray(self.c @ one.states.T + self.d @ np.vstack([inputs, one.pulls.T]) + by_rate)
 
 
 def _outputs(
@@ -249,5 +263,5 @@ def _outputs(
     tyres = {f"{axle.name} tyre load variation": f"{axle.name} tyres" for axle in vehicle.axles}
     presses = [[float(tyres.get(r.channel.name) == law.part) for law in laws] for r in read]
     through = seen.D.copy()
-    through[:, len(vehicle.roads) :] -= np.array(presses)
+    through[:, one.share.shape[1] :] -= np.array(presses)
     return _Read(seen.C, through, by_rate)

@@ -33,7 +33,6 @@ def with_losses(vehicle: Vehicle) -> Vehicle:
     bending mode that nobody feels).
 
     >>> from dataclasses import replace
-from typing import Any
     >>> from .example import small_truck
     >>> truck = small_truck()
     >>> parts = [replace(p, loss_factor=0.1) if p.kind == "spring" else p for p in truck.parts]

@@ -157,12 +157,12 @@ def bounds_of(one: Host) -> Bounds:
 
     >>> from ..model.example import small_case
     >>> bounds_of(host(small_case()))
-    Bounds(mass=60.0, stroke=0.015, clearance=None, elsewhere=True, ratings=True)
+    Bounds(mass=60.0, stroke=0.015, clearance=None, elsewhere=True, ratings=True, worth=0.25)
     """
     limits = one.case.limits
     mass = limits.mass if limits.mass is not None else min(MASS_SHARE * one.vehicle.total_mass, MOST_MASS)
     stroke = limits.stroke if limits.stroke is not None or limits.clearance is not None else DEFAULT_STROKE
-    return Bounds(mass, stroke, limits.clearance)
+    return Bounds(mass, stroke, limits.clearance, worth=limits.worth)
 
 
 def _answer(one: Host, bounds: Bounds, progress: Progress) -> tuple[Verdict, Sized | None]:

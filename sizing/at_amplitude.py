@@ -81,7 +81,7 @@ class AtAmplitude:
 
 def at_its_amplitude(one: Host, hung: Damper | None = None) -> AtAmplitude | None:
     """A host with the laws of its case, or with leaf friction by the usual rule; None where nothing is asked
-    and no leaf is there.
+    and no leaf is there, or nothing of known strength shakes it.
 
     >>> from ..model.example import small_case
     >>> from .study import host
@@ -89,7 +89,7 @@ def at_its_amplitude(one: Host, hung: Damper | None = None) -> AtAmplitude | Non
     True
     """
     held = laws(one.case.plan, one.case.numbers, one.vehicle) or _usual(one)
-    if not held:
+    if not held or all(cause.height is None for cause in one.causes):
         return None
     band = _band(one)
     up, down = (levels_in(one, held, band, shares) for shares in (UPWARDS, DOWNWARDS))

@@ -46,6 +46,7 @@ class Comparison:
     points   P of them, all that are watched; only the judged ones decide
     before, after, ballast  (V, P)
     band     [m/s] where the damper is judged
+    worth    [-] fall in the band that is worth it
     """
 
     speeds: Floats
@@ -54,6 +55,7 @@ class Comparison:
     after: Floats
     ballast: Floats
     band: tuple[float, float]
+    worth: float = 0.25
 
     @property
     def inside(self) -> NDArray[np.bool_]:
@@ -94,7 +96,8 @@ class Comparison:
         if not outside.any():
             return None
         before, after = (levels[outside][:, self.deciding] for levels in (self.before, self.after))
-        share = after / allowed_elsewhere(before, self.largest(self.after))
+        left = max(self.largest(self.after), (1 - self.worth) * self.largest(self.before))
+        share = after / allowed_elsewhere(before, left)
         v, p = np.unravel_index(int(np.argmax(after - before)), share.shape)
         one, two = float(before[v, p]), float(after[v, p])
         speed = float(self.speeds[outside][v])
@@ -110,12 +113,14 @@ def compare(
     speeds: Floats,
     band: tuple[float, float],
     ready: Dynamics | None = None,
+    worth: float = 0.25,
 ) -> Comparison:
     """Assemble the vehicle with the damper and with ballast, and sweep all three.
 
     speeds  [m/s] (V,)
     band    [m/s]
     ready   the vehicle prepared, where that was done before; it must be of this vehicle
+    worth   fall in the band that is worth it [-]
 
     >>> from ..model.example import small_truck
     >>> from ..model.road import Roads, inputs
@@ -129,4 +134,4 @@ def compare(
     changed = with_damper(vehicle, hung), with_ballast(vehicle, hung.place, hung.mass)
     three = (ready or dynamics(vehicle), *map(dynamics, changed))
     before, after, ballast = (sweep(each, causes, speeds, points).total() for each in three)
-    return Comparison(speeds, points, before, after, ballast, band)
+    return Comparison(speeds, points, before, after, ballast, band, worth)

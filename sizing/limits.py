@@ -24,6 +24,7 @@ class Bounds:
     clearance  [m] room each way for stroke and static sag
     elsewhere  whether levels outside the band may not get worse
     ratings    whether axle, tyre and weight ratings hold
+    worth      [-] fall of the shake that is worth it: no level elsewhere may rise above what that would leave
     """
 
     mass: float
@@ -31,6 +32,7 @@ class Bounds:
     clearance: float | None = None
     elsewhere: bool = True
     ratings: bool = True
+    worth: float = 0.25
 
 
 @dataclass(frozen=True)
@@ -58,3 +60,19 @@ def allowed_elsewhere(before: Floats, left: ArrayLike) -> Floats:
     """
     floor = np.maximum(left, PERCEPTION_THRESHOLD / np.sqrt(2))
     return np.asarray(np.maximum(NO_WORSE * before, floor))
+
+
+def left_anywhere(band: ArrayLike, after: Floats, before: Floats) -> Floats:
+    """What a person is left with [m/s^2] r.m.s., candidates: in the band, or wherever else it is more than
+    before.
+
+    band    [m/s^2] r.m.s., largest that each candidate leaves in the band, (...)
+    after   [m/s^2] r.m.s. elsewhere, with the damper, (..., V, P)
+    before  [m/s^2] r.m.s. elsewhere, without it, (V, P)
+
+    >>> before, after = np.array([[0.4], [0.2]]), np.array([[0.41], [0.35]])     # the first is hardly more
+    >>> float(left_anywhere(0.3, after, before))
+    0.35
+    """
+    risen = np.where(after > allowed_elsewhere(before, 0.0), after, 0.0)
+    return np.asarray(np.maximum(band, risen.max(axis=(-2, -1), initial=0.0)))

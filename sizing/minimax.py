@@ -18,8 +18,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .absorber import GRAVITY, RoadHost
-from .limits import Bounds, Place, allowed_elsewhere
+from .absorber import GRAVITY, Host, RoadHost
+from .limits import Bounds, Place, allowed_elsewhere, left_anywhere
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -28,8 +28,22 @@ REACH = np.array([0.3, 1.2, 1.5])  # how far ln(tuning), ln(damping) and ln(mass
 LEAST_DAMPED, MOST_DAMPED = 0.005, 2.0  # no spring is without loss: common practice, no source
 NEARLY = 0.85  # share of its limit from which a constraint is handed to the solver
 ROUNDS = 8
-SETTLED = 1e-5
+PROMISING = 1.5  # times the least level left after one round: what stays above it is given up
 STEEP = 10.0  # a hundredth over stroke or clearance costs a tenth of the level
+
+
+@dataclass(frozen=True)
+class _Pace:
+    """How finely one round is solved: steps at most, `within` of t in units of `scale` [-], and the share
+    gained below which rounds end [-]."""
+
+    steps: int
+    within: float
+    settled: float
+
+
+# Where several starts go on, the coarse pace is no loss: it finds better valleys than the fine one as often.
+COARSE, FINE = _Pace(25, 1e-4, 1e-3), _Pace(60, 1e-7, 1e-5)
 
 
 @dataclass(frozen=True)
@@ -94,56 +108,78 @@ def _sizes(road: RoadHost, moved: Complexes, slope: Complexes) -> tuple[Floats, 
 
 @dataclass
 class _Problem:
-    """Constraints g(x, t) >= 0, scaled so that 1 is the whole of a limit; the last answer is kept."""
+    """Constraints g(x, t) >= 0, scaled so that 1 is the whole of a limit; the last answer is kept.
 
-    place: Place
+    everywhere  band and rest in one: the band's speeds come first
+    inside      how many speeds the band has
+    before      [m/s^2] over the rest
+    """
+
+    everywhere: RoadHost
+    inside: int
     bounds: Bounds
     before: Floats
     scale: float  # [m/s^2] what t is counted in
     _asked: Floats | None = None
-    _felt: tuple[Felt, ...] = ()
+    _felt: Felt | None = None
 
-    def felt(self, x: Floats) -> tuple[Felt, ...]:
-        """What the damper x does in the band and, where there is any, over the rest of the speeds."""
-        if self._asked is None or not np.array_equal(self._asked, x):
-            roads = (self.place.band, self.place.rest)
-            self._asked, self._felt = x.copy(), tuple(felt(r, x) for r in roads if len(r.speeds))
+    def felt(self, x: Floats) -> Felt:
+        """What the damper x does in the band and, behind it, over the rest of the speeds."""
+        if self._felt is None or not np.array_equal(self._asked, x):  # type: ignore[arg-type]
+            self._asked, self._felt = x.copy(), felt(self.everywhere, x)
         return self._felt
 
     def constraints(self, z: Floats) -> tuple[Floats, Floats]:
         """(values, slopes) of all constraints at z = (x, t); slopes (constraints, 4)."""
-        band, *rest = self.felt(z[:3])
-        t = z[3] * self.scale
-        values = [(t - band.level.ravel()) / self.scale]
-        slopes = [_with_t(-band.level_slope / self.scale, 1.0)]
-        if self.bounds.elsewhere and rest:
-            allowed = allowed_elsewhere(self.before, t)
-            values.append(((allowed - rest[0].level) / self.scale).ravel())
-            slopes.append(_with_t(-rest[0].level_slope / self.scale, (allowed == t).ravel()))
-        for value, slope in self._room(z[:3]):
+        now, t, n = self.felt(z[:3]), z[3] * self.scale, self.inside
+        allowed = np.full_like(now.level, t)
+        if len(now.level) > n:
+            allowed[n:] = allowed_elsewhere(self.before, t) if self.bounds.elsewhere else np.inf
+        values = [((allowed - now.level) / self.scale).ravel()]
+        slopes = [_with_t(-now.level_slope / self.scale, (allowed == t).ravel())]
+        for value, slope in self._room(z[:3], now):
             values.append(value)
             slopes.append(_with_t(slope, 0.0))
         return np.concatenate(values), np.concatenate(slopes)
 
     def merit(self, x: Floats) -> float:
         """The least t that x allows, in units of `scale`; stroke and clearance priced in where broken."""
-        band, *rest = self.felt(x)
-        level = float(band.level.max())
-        if self.bounds.elsewhere and rest:
-            worse = rest[0].level > allowed_elsewhere(self.before, 0.0)
-            level = max(level, float(rest[0].level[worse].max(initial=0.0)))
-        over = max([-float(value.min()) for value, _ in self._room(x)], default=0.0)
-        return level / self.scale * (1 + STEEP * max(over, 0.0))
+        now, n = self.felt(x), self.inside
+        level = float(now.level[:n].max())
+        if self.bounds.elsewhere and len(now.level) > n:
+            level = float(left_anywhere(level, now.level[n:], self.before))
+        return level / self.scale * (1 + STEEP * self.over(x))
 
-    def _room(self, x: Floats) -> Iterator[tuple[Floats, Floats]]:
+    def over(self, x: Floats) -> float:
+        """The share by which stroke or clearance is exceeded [-]."""
+        return max([0.0, *(-float(value.min()) for value, _ in self._room(x, self.felt(x)))])
+
+    def _room(self, x: Floats, now: Felt) -> Iterator[tuple[Floats, Floats]]:
         """What is left of stroke and clearance (V,), with slopes over x, (3, V)."""
         sag = float(GRAVITY / np.exp(2 * x[0]))
-        for one in self.felt(x):
-            if self.bounds.stroke is not None:
-                yield 1 - one.stroke / self.bounds.stroke, -one.stroke_slope / self.bounds.stroke
-            if self.bounds.clearance is not None:
-                change = one.stroke_slope + np.array([[-2 * sag], [0.0], [0.0]])
-                yield 1 - (one.stroke + sag) / self.bounds.clearance, -change / self.bounds.clearance
+        if self.bounds.stroke is not None:
+            yield 1 - now.stroke / self.bounds.stroke, -now.stroke_slope / self.bounds.stroke
+        if self.bounds.clearance is not None:
+            change = now.stroke_slope + np.array([[-2 * sag], [0.0], [0.0]])
+            yield 1 - (now.stroke + sag) / self.bounds.clearance, -change / self.bounds.clearance
+
+
+def _everywhere(place: Place, bounds: Bounds) -> tuple[RoadHost, int]:
+    """Band and, where it is bound by anything, rest of a place in one, the band's speeds first; how many
+    those are."""
+    band, rest = place.band, place.rest
+    bound = bounds.elsewhere or bounds.stroke is not None or bounds.clearance is not None
+    if not (bound and len(rest.speeds)):
+        return band, len(band.speeds)
+    causes, one, other = len(band.causes), vars(band.host), vars(rest.host)
+
+    def joined(name: str) -> Any:
+        parts = [host[name].reshape(causes, -1, *host[name].shape[1:]) for host in (one, other)]
+        return np.concatenate(parts, axis=1).reshape(-1, *one[name].shape[1:])
+
+    speeds = np.concatenate([band.speeds, rest.speeds])
+    host = Host(**{name: joined(name) for name in one})
+    return RoadHost(host, speeds, band.points, band.causes), len(band.speeds)
 
 
 def _with_t(slope: Floats, t_slope: float | NDArray[np.bool_]) -> Floats:
@@ -155,12 +191,17 @@ def _with_t(slope: Floats, t_slope: float | NDArray[np.bool_]) -> Floats:
 
 
 def minimax(
-    place: Place, bounds: Bounds, starts: Sequence[tuple[float, float, float]], heaviest: float
+    place: Place,
+    bounds: Bounds,
+    starts: Sequence[tuple[float, float, float]],
+    heaviest: float,
+    beaten: float = np.inf,
 ) -> tuple[float, float, float]:
     """The best (m [kg], k [N/m], c [N s/m]) at a place, and never worse than the best of the starts.
 
-    starts    good ones, (m [kg], k [N/m], c [N s/m]) each: all take one round, the best goes on
+    starts    good ones, (m [kg], k [N/m], c [N s/m]) each: all that stay promising go on, the best to the end
     heaviest  [kg] that may hang there
+    beaten    [m/s^2] r.m.s. what another place leaves: this one is given up once it stays far above that
 
     >>> from .any_host import host_from_modes, place_in_band
     >>> f = np.linspace(4.0, 6.0, 101)
@@ -173,31 +214,46 @@ def minimax(
         np.array([np.log(k / m) / 2, np.log(c / (2 * np.sqrt(k * m))), np.log(m)]) for m, k, c in starts
     ]
     scale = float(felt(place.band, points[0]).level.max())
-    problem = _Problem(place, bounds, place.rest.before(), scale)
-    first = [_better(problem, x, problem.merit(x), REACH, np.log(heaviest)) for x in points]
-    x, best, _ = min(first, key=lambda one: one[1])
-    reach = REACH
-    for _ in range(ROUNDS):
-        x, best, gained = _better(problem, x, best, reach, np.log(heaviest))
-        if abs(gained) < SETTLED:
-            break
-        if gained < 0:
-            reach = reach / 4  # the slopes promised too much: look nearer
+    problem = _Problem(*_everywhere(place, bounds), bounds, place.rest.before(), scale)
+    most = np.log(heaviest)
+    each = [_better(problem, x, problem.merit(x), REACH, most, COARSE)[:2] for x in points]
+    least = min(merit for _, merit in each)
+    limit = PROMISING * min(least, beaten / scale)
+    on = [
+        _end(problem, x, merit, most, COARSE) for x, merit in each if merit <= limit or problem.over(x) > 0
+    ]
+    x, best = min(on or each, key=lambda one: one[1])
+    if best <= limit:
+        x, best = _end(problem, x, best, most, FINE)
     own, ratio, m = np.exp(x)
     return float(m), float(m * own**2), float(2 * ratio * m * own)
 
 
+def _end(problem: _Problem, x: Floats, merit: float, heaviest: float, pace: _Pace) -> tuple[Floats, float]:
+    """Round after round from x until nothing is gained: where it ends, and its merit."""
+    reach = REACH
+    for _ in range(ROUNDS):
+        x, merit, gained = _better(problem, x, merit, reach, heaviest, pace)
+        if abs(gained) < pace.settled:
+            break
+        if gained < 0:
+            reach = reach / 4  # the slopes promised too much: look nearer
+    return x, merit
+
+
 def _better(
-    problem: _Problem, x: Floats, merit: float, reach: Floats, heaviest: float
+    problem: _Problem, x: Floats, merit: float, reach: Floats, heaviest: float, pace: _Pace
 ) -> tuple[Floats, float, float]:
     """One round from x: where it ends, its merit, and the share gained; x itself where nothing was gained."""
-    tried = _round(problem, x, merit, reach, heaviest)
+    tried = _round(problem, x, merit, reach, heaviest, pace)
     found = problem.merit(tried)
     gained = 1 - found / merit
     return (tried, found, gained) if gained > 0 else (x, merit, gained)
 
 
-def _round(problem: _Problem, x: Floats, level: float, reach: Floats, heaviest: float) -> Floats:
+def _round(
+    problem: _Problem, x: Floats, level: float, reach: Floats, heaviest: float, pace: _Pace
+) -> Floats:
     """One solution within reach of x, constraints added as they turn out to be violated."""
     z = np.append(x, level)
     low = np.maximum(x - reach, [-np.inf, np.log(LEAST_DAMPED), -np.inf])
@@ -205,7 +261,7 @@ def _round(problem: _Problem, x: Floats, level: float, reach: Floats, heaviest: 
     box = [*zip(np.minimum(low, x), np.maximum(high, x), strict=True), (0.0, 2.0)]
     chosen = problem.constraints(z)[0] < 1 - NEARLY
     for _ in range(3):
-        z = _solve(problem, z, box, np.flatnonzero(chosen))
+        z = _solve(problem, z, box, np.flatnonzero(chosen), pace)
         left = problem.constraints(z)[0]
         if not ((left < -1e-7) & ~chosen).any():
             break
@@ -214,7 +270,11 @@ def _round(problem: _Problem, x: Floats, level: float, reach: Floats, heaviest: 
 
 
 def _solve(
-    problem: _Problem, z: Floats, box: Sequence[tuple[float, float]], kept: NDArray[np.intp]
+    problem: _Problem,
+    z: Floats,
+    box: Sequence[tuple[float, float]],
+    kept: NDArray[np.intp],
+    pace: _Pace,
 ) -> Floats:
     """Lower t under the kept constraints."""
     from scipy import optimize
@@ -233,6 +293,6 @@ def _solve(
         method="SLSQP",
         bounds=box,
         constraints=constraint,
-        options={"maxiter": 60, "ftol": 1e-7},
+        options={"maxiter": pace.steps, "ftol": pace.within},
     )
     return np.asarray(answer.x)

@@ -1,12 +1,13 @@
 """Every station, mass, tuning and damping, without solving the vehicle again.
 
 The answer is a minimax: the largest typical level over the watched points in the band complained of, as
-low as it goes, while no other speed gets worse by more than a twentieth (unless it stays below what is
-left in the band, or below what a person feels), and stroke, loads and clearance hold.
+low as it goes, while stroke, loads and clearance hold.  A level at another speed counts as one in the band
+where it is more than a twentieth above before, and felt: what makes the shake move is no cure.
 
 A damper splits one peak into two lower ones, so some speed beside a lightly damped peak always gets a
 little worse: a flat twentieth at every speed would refuse every strong damper (it halved the gain of the
-first vehicle tried).
+first vehicle tried).  So a limit is broken only by what rises above both what is left in the band and what a
+fall that is just worth it would leave there.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .absorber import BLOCK, GRAVITY, Damper, RoadHost
-from .limits import Bounds, Place, allowed_elsewhere
+from .limits import Bounds, Place, allowed_elsewhere, left_anywhere
 from .minimax import minimax
 
 Floats = NDArray[np.float64]
@@ -66,30 +67,28 @@ class Judge:
     _before: Floats
 
     def parts(self, m: Floats, k: Floats, c: Floats) -> tuple[Floats, Floats, Floats]:
-        """(level in the band [m/s^2], excess elsewhere [-], stroke [m]) of candidates (C,)."""
+        """(level in the band, level with what is worse elsewhere [m/s^2], stroke [m]) of candidates (C,)."""
         level = self.place.band.after(m, k, c).max(axis=(-2, -1))
-        after = self.place.rest.after(m, k, c)
-        allowed = allowed_elsewhere(self._before, level[:, None, None])
-        elsewhere = (after / allowed).max(axis=(-2, -1)) if after.size else np.zeros_like(level)
+        left = level
+        if self.bounds.elsewhere:
+            left = left_anywhere(level, self.place.rest.after(m, k, c), self._before)
         stroke = np.maximum(
             self.place.band.stroke(m, k, c).max(axis=-1),
             self.place.rest.stroke(m, k, c).max(axis=-1, initial=0.0),
         )
-        return level, elsewhere, stroke
+        return level, left, stroke
 
     def cost(self, m: Floats, k: Floats, c: Floats) -> Floats:
-        """Level with every broken limit priced in, candidates (C,): exact where no limit is broken."""
-        level, elsewhere, stroke = self.parts(m, k, c)
-        over = np.zeros_like(level)
-        for share in self._shares(elsewhere, stroke, m * GRAVITY / k).values():
+        """What is left, with broken limits priced in, candidates (C,): exact where none is broken."""
+        _, left, stroke = self.parts(m, k, c)
+        over = np.zeros_like(left)
+        for share in self._room(stroke, m * GRAVITY / k).values():
             over = over + np.maximum(share - 1, 0.0)
-        return np.asarray(level * (1 + STEEP * over))
+        return np.asarray(left * (1 + STEEP * over))
 
-    def _shares(self, elsewhere: Floats, stroke: Floats, sag: Floats) -> dict[str, Floats]:
-        """How much of each limit is used [-], by the outcome it leads to when it is broken."""
+    def _room(self, stroke: Floats, sag: Floats) -> dict[str, Floats]:
+        """How much of stroke and clearance is used [-], by the outcome it leads to when it is broken."""
         used: dict[str, Floats] = {}
-        if self.bounds.elsewhere:
-            used["worse_elsewhere"] = elsewhere
         if self.bounds.stroke is not None:
             used["stroke"] = stroke / self.bounds.stroke
         if self.bounds.clearance is not None:
@@ -99,12 +98,20 @@ class Judge:
     def found(self, m: float, k: float, c: float) -> Found:
         """One candidate, spelt out: m [kg], k [N/m], c [N s/m]."""
         one = np.array([m]), np.array([k]), np.array([c])
-        level, elsewhere, stroke = self.parts(*one)
-        used = self._shares(elsewhere, stroke, one[0] * GRAVITY / one[1])
-        broken = tuple(name for name, share in used.items() if share[0] > 1 + SLACK)
+        level, _, stroke = self.parts(*one)
         before = float(self.place.band.before().max())
+        elsewhere = self._elsewhere(one, max(float(level[0]), (1 - self.bounds.worth) * before))
+        used = self._room(stroke, one[0] * GRAVITY / one[1])
+        if self.bounds.elsewhere:
+            used = {"worse_elsewhere": np.array([elsewhere]), **used}
+        broken = tuple(name for name, share in used.items() if share[0] > 1 + SLACK)
         hung = Damper(self.place.name, float(m), float(k), float(c))
-        return Found(hung, float(level[0]), before, float(elsewhere[0]), float(stroke[0]), broken)
+        return Found(hung, float(level[0]), before, elsewhere, float(stroke[0]), broken)
+
+    def _elsewhere(self, one: tuple[Floats, Floats, Floats], left: float) -> float:
+        """The largest ratio outside the band of level after to what is allowed there [-]."""
+        after = self.place.rest.after(*one)
+        return float((after / allowed_elsewhere(self._before, left)).max(initial=0.0))
 
 
 def judge(place: Place, bounds: Bounds) -> Judge:
@@ -145,7 +152,8 @@ def best_damper(
             continue
         progress(f"sizing a damper at {place.name}")
         one = judge(place, bounds)
-        m, k, c = minimax(place, bounds, _starts(one, heaviest, frequency), heaviest)
+        beaten = best[0] if best else np.inf
+        m, k, c = minimax(place, bounds, _starts(one, heaviest, frequency), heaviest, beaten)
         cost = float(one.cost(np.array([m]), np.array([k]), np.array([c]))[0])
         if best is None or cost < best[0]:
             best = cost, one.found(m, k, c)

@@ -171,7 +171,7 @@ def loud(one: Host) -> tuple[Input, ...]:
 
     >>> from ..model.example import small_case
     >>> [cause.name for cause in loud(host(small_case()))]
-    []
+    ['wheel order 1, front axle', 'wheel order 1, rear axle']
     """
     total = np.maximum(one.sweep.total(), 1e-12)
     share = (one.sweep.typical / total).max(axis=(1, 2))
@@ -191,7 +191,7 @@ def judged(one: Host, found: Found) -> Sized:
     hung, band = found.damper, one.target.band
     grid = [np.linspace(*one.case.speeds, SHOWN_POINTS), np.linspace(*band, BAND_POINTS)]
     speeds = np.unique(np.concatenate(grid))
-    comparison = compare(one.vehicle, hung, one.causes, speeds, band, one.ready)
+    comparison = compare(one.vehicle, hung, one.causes, speeds, band, one.ready, one.case.limits.worth)
     agreement = _agreement(one, found)
     point = one.vehicle.points[hung.place]
     added = load_change(one.ready.system, point.row, hung.mass)

@@ -244,6 +244,8 @@ def how_to_measure(path: str) -> str:
     'the rear tyres: size, pressure when cold, and the load on the axle'
     >>> how_to_measure("body.cab.mount.2.rate")
     'the cab mounts: their drawing, or a push and how far they give'
+    >>> how_to_measure("body.box.composite_action")
+    'the box sills: their length, their section, and how they are held to the frame'
     """
     kind, name = _kind_and_name(path)
     return MEASURE[kind].format(name=name) if kind else path.replace(".", " ").replace("_", " ")

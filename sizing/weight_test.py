@@ -130,7 +130,7 @@ def agreement(seen: Observation, share: Floats, felt: tuple[float, float] | None
 
     >>> seen = Observation("weight over the rear end", "moved", (24.0, 26.0))
     >>> agreement(seen, np.array([-0.04, 0.0, -0.2]), (25.0, 27.0)).round(2).tolist()
-    [1.0, 0.6, 0.0]
+    [1.0, 0.61, 0.0]
     """
     half = (felt[1] - felt[0]) / (felt[1] + felt[0]) if felt else 0.0
     if seen.result == "stayed":

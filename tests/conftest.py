@@ -114,6 +114,14 @@ def _half_with_cab_and_seat() -> Built:
     return built(Plan("half", (FRONT, REAR), (CAB, seat), points), AXLES | BODY | ENDS | CAB_NUMBERS | values)
 
 
+def _rising_cab() -> Built:
+    """On two mounts without a pitch inertia: it pitches with the frame, and its mounts do not feel that."""
+    values = table("body.cab", mass=600.0, station=0.1) | table("body.cab.mount.0", station=-0.6, rate=900e3)
+    values |= table("body.cab.mount.1", station=0.9, rate=700e3, loss_factor=0.1)
+    cab = BodyPlan("cab", mounts=(MountPlan(0), MountPlan(1)))
+    return built(Plan("bending", (FRONT, REAR), (cab,)), AXLES | BODY | ENDS | BENDS | values)
+
+
 def _rotating_body() -> Built:
     box = BodyPlan("box", mounts=(MountPlan(0), MountPlan(1)), rotates=True)
     values = table("body.box", mass=1400.0, station=3.9, pitch_inertia=2900.0)
@@ -179,6 +187,7 @@ VEHICLES: dict[str, Callable[[], Built]] = {
     "textbook quarter": lambda: from_case("b9_quarter_250"),
     "half": _half,
     "cab and seat": _half_with_cab_and_seat,
+    "rising cab": _rising_cab,
     "rotating body": _rotating_body,
     "bending": _bending,
     "stepped": _stepped,
@@ -187,6 +196,7 @@ VEHICLES: dict[str, Callable[[], Built]] = {
     "soft bracket": _soft_bracket,
     "bending tandem": lambda: from_case("bending_explicit"),
     "placard": lambda: from_case("box_truck_placard"),
+    "mounted": lambda: from_case("mounted_body"),
 }
 
 

@@ -6,6 +6,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     toml_file    a file's bytes, text and tables, or the one reason why there are none
     kinds        kinds of values: what is read as which unit, within which bounds
     vehicle_keys keys of the vehicle: its axles, frame, bodies, points and links
+    recording_keys keys of recordings: which column was taken where, and how the vehicle was driven
     schema       all keys that a case file may hold
     key_faults   the keys of a file read one by one, all faults at once
     plans        what a file says is there, as a plan
@@ -15,6 +16,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     vehicle_checks what the vehicle says against itself
     body_checks  what its bodies and their mountings say against themselves
     law_checks   what it says against itself about stops, friction and shocks
+    recorded     where its recordings were taken, how the vehicle was driven, and what contradicts itself
     checks       what the keys say against each other
     needs        the numbers that a plan cannot do without
 """

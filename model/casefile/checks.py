@@ -14,6 +14,7 @@ from .key_faults import Finding
 from .law_checks import law_findings
 from .lines import Key
 from .plans import kind_of
+from .recorded import recording_findings
 from .schema import CaseFile, ObservationTable, SpeedTable, WheelTable
 from .vehicle_checks import metres, places, unknown, vehicle_findings
 
@@ -26,6 +27,7 @@ def findings(file: CaseFile, folder: Path) -> Iterator[Finding]:
     for check in (_speeds, _wheels, _joints, _roughness, _complaint, _observations, _limits):
         yield from check(file)
     yield from _profile(file, folder)
+    yield from recording_findings(file)
 
 
 def _band(speed: SpeedTable) -> str:

@@ -164,6 +164,8 @@ def _toml(value: Any) -> str:
         return str(value).lower()
     if isinstance(value, list):
         return f"[{', '.join(map(_toml, value))}]"
+    if isinstance(value, dict):
+        return f"{{ {', '.join(f'{name} = {_toml(one)}' for name, one in value.items())} }}"
     return f'"{value}"' if isinstance(value, str) else str(value)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ..numbers import Missing, Numbers
-from ..plan import BodyPlan, Plan, PointPlan
+from ..plan import LAW_NUMBERS, AxlePlan, BodyPlan, Plan, PointPlan
 from .facts import numbers_of
 from .key_faults import Finding, example_of
 from .lines import Key
@@ -29,7 +29,7 @@ def needed_paths(plan: Plan, wheels: bool) -> Iterator[str]:
         names = ["spring_rate", "damping"] + ([] if quarter else ["station"])
         if not axle.massless:
             names += ["unsprung_mass", "tyre_rate", "tyre_damping"] + (["circumference"] if wheels else [])
-        yield from (f"axle.{axle.name}.{name}" for name in names)
+        yield from (f"axle.{axle.name}.{name}" for name in [*names, *_of_laws(plan, axle)])
     yield "vehicle.sprung_mass"
     if not quarter:
         yield from ("vehicle.centre_of_gravity", "vehicle.pitch_inertia", "frame.front_end", "frame.rear_end")
@@ -42,6 +42,12 @@ def needed_paths(plan: Plan, wheels: bool) -> Iterator[str]:
     turning = ["frame", *(body.name for body in plan.bodies if body.rotates)]
     for point in plan.points:
         yield from _of_point(point, not quarter and point.on in turning)
+
+
+def _of_laws(plan: Plan, axle: AxlePlan) -> Iterator[str]:
+    for law in plan.laws:
+        if law != "leaf friction" or axle.springing == "leaf":
+            yield from LAW_NUMBERS[law]
 
 
 def _of_body(body: BodyPlan, quarter: bool) -> Iterator[str]:

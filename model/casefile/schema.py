@@ -29,6 +29,7 @@ from .kinds import (
     key,
     needed,
 )
+from .recording_keys import RecordingTable, SensorTable
 from .vehicle_keys import (
     AxleTable,
     BodyTable,
@@ -205,6 +206,8 @@ class CaseFile(Table):
     checks: ChecksTable = key("the walk round the vehicle", ChecksTable())
     observation: list[ObservationTable] = key("what was tried, and what the shake did", [], max_length=50)
     limits: LimitsTable = key("what may be done", LimitsTable())
+    sensor: list[SensorTable] = key("acceleration columns of the recordings", [], max_length=100)
+    recording: RecordingTable = key("how the vehicle was recorded", RecordingTable())
 
 
 def json_schema() -> dict[str, Any]:

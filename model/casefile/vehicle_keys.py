@@ -129,7 +129,7 @@ class AxleTable(Table):
     bump_travel: Travel = key("from the laden vehicle at rest up to the bump stops", None, "70 mm")
     rebound_travel: Travel = key("from the laden vehicle at rest down to the rebound stops", None, "90 mm")
     stop_rate: Rate = key("of its bump or rebound stops, both sides", None, "1.5 MN/m")
-    air: AirTable | None = key("its air springs")
+    air: AirTable | None = key("its air springs", None, {"pressure": "5 bar", "volume": "50 L"})
     damping: Damping = key("of both shocks, at the axle")
     compression_damping: SomeDamping = key("of both shocks while they close", None, "5 kN*s/m")
     rebound_damping: SomeDamping = key("of both shocks while they open", None, "13 kN*s/m")
@@ -207,8 +207,8 @@ class PointTable(Table):
         "none",
         "Wk",
     )
-    bracket_rate: Rate = key("of a soft attachment")
-    bracket_mass: Mass = key("that rides on a soft attachment")
+    bracket_rate: Rate = key("of a soft attachment", None, "0.25 MN/m")
+    bracket_mass: Mass = key("that rides on a soft attachment", None, "4 kg")
     above_ground: Height = key("what hangs there; as what it is on where not given")
 
 

@@ -15,6 +15,7 @@ NEXT = 0.02  # [-] of the range below it, in which there should be about as many
 PILED = 2.0  # times as many: a pile
 FEWEST = 6  # samples that make one
 HOLD = 0.02  # [s], or five samples, for which a reading may stay the same
+BY_CHANCE = 1e-4  # of a ride: how often coarse digits alone may make a run as long as what is taken for held
 BUSY = 2.0  # steps of its digits by which neighbours usually differ where a reading does not rest
 AROUND = 0.25  # [s] on either side that are looked at
 MOST = 500  # held readings that are looked at
@@ -102,7 +103,7 @@ def _when(column: Column, number: int) -> float:
 def _held(column: Column, extent: _Extent) -> list[tuple[int, int]]:
     """(first, end) of readings that repeat the one before them, while those around them do not rest."""
     rate = nominal_rate(column)
-    longest = max(5, int(np.ceil(HOLD * rate)))
+    longest = max(5, int(np.ceil(HOLD * rate)), _by_chance(column))
     found: list[tuple[int, int]] = []
     for where in pieces(len(column)):
         values = column.part(slice(max(where.start - longest, 0), where.stop))
@@ -118,6 +119,16 @@ def _held(column: Column, extent: _Extent) -> list[tuple[int, int]]:
             joined.append((first, end))
     clipped = AT_THE_END * (extent.high - extent.low)
     return [one for one in joined if _abrupt(column, one, rate, extent, clipped)]
+
+
+def _by_chance(column: Column) -> int:
+    """How many equal readings in a row would be rare, if each repeats the one before as often as they do."""
+    same = count = 0
+    for where in pieces(len(column)):
+        values = column.part(where)
+        same, count = same + int(np.sum(values[1:] == values[:-1])), count + len(values) - 1
+    share = min(max(same / max(count, 1), 1e-9), 0.5)
+    return 2 + int(np.log(BY_CHANCE / max(count, 1)) / np.log(share))
 
 
 def _runs(flags: Floats | np.ndarray[tuple[int], np.dtype[np.bool_]]) -> list[tuple[int, int]]:

@@ -15,7 +15,7 @@ from .clock import Grid
 from .columns import Floats
 from .speed import SpeedPoints
 
-LAGS = np.arange(-1.0, 5.01, 0.1)  # [s] that are tried
+LAGS = np.arange(-1.0, 4.51, 0.1)  # [s] that are tried
 RATE = 80.0  # [Hz] or more, at which the shake is looked at
 LONGEST = 600.0  # [s] looked at: where the speed changes most
 SHORTEST, LONGEST_SEGMENT = (
@@ -25,8 +25,8 @@ SHORTEST, LONGEST_SEGMENT = (
 SEGMENTS = 16  # that the road should hold
 SLOWEST = 3.0  # [m/s] below which nothing is looked at
 CHANGED = 0.05  # [-] of its mean by which the speed must vary (r.m.s.)
-AGREED = 0.4  # [s] within which both halves of the segments must agree
-CONTRAST = 0.1  # [-] by which the sharpest lag must stand out, as a natural logarithm
+AGREED = 0.3  # [s] within which both halves of the segments must agree
+CONTRAST = 0.4  # [-] by which the sharpest lag must stand out, as a natural logarithm
 SMALLEST = 0.2  # [s]: a smaller lag is none
 
 
@@ -56,14 +56,13 @@ def lag_of(samples: Any, channels: int, grid: Grid, points: SpeedPoints) -> Lag:
     halves = [_peak(sharp[:, half]) for half in range(2)]
     both = sharp.mean(axis=1)
     best, apart = _peak(both), abs(halves[0] - halves[1])
-    inside = LAGS[0] + 0.2 < best < LAGS[-1] - 0.2
+    inside = -SMALLEST < best < LAGS[-1] - 0.2  # no speedometer knows a speed before it is driven
     stands = min(np.ptp(sharp[:, half]) for half in range(2)) > CONTRAST
     if not (inside and stands and apart <= AGREED):
         return Lag(0.0, 0.0, "the recording does not tell whether the speed is late")
     if abs(best) < SMALLEST:
         return Lag(0.0, apart, f"the speed is not late by more than {SMALLEST:g} s")
-    which = "late" if best > 0 else "early"
-    said = f"the speed is {abs(best):.1f} s {which}, by the sharpness of what turns with the wheels"
+    said = f"the speed is {best:.1f} s late, by the sharpness of what turns with the wheels"
     return Lag(best, apart, said)
 
 

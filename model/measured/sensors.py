@@ -157,6 +157,19 @@ def _factor(unit: str, wanted: str) -> float | None:
         return None
 
 
+def tilt_of(text: str) -> float:
+    """An angle as written [rad]: "12 deg", "12°" or "0.2 rad".  Raises ValueError.
+
+    >>> round(tilt_of("30 deg"), 4), tilt_of("-0.2 rad")
+    (0.5236, -0.2)
+    """
+    found = re.fullmatch(r"\s*([+-]?[0-9]+\.?[0-9]*)\s*(deg|°|rad)\s*", text.replace("−", "-"))
+    angle = float(found[1]) * (1.0 if found[2] == "rad" else pi / 180) if found else 4.0
+    if abs(angle) > STEEPEST:
+        raise ValueError(f"wanted an angle of up to {180 * STEEPEST / pi:.0f} deg, such as 12 deg")
+    return angle
+
+
 def sensitivity_of(text: str) -> float:
     """A sensitivity as written, as acceleration [m/s^2] per volt, or per unit of the file.
 

@@ -40,6 +40,7 @@ class Layout:
 
 
 def encoding_of(path: Path) -> str:
+    """The encoding of a text file, by its first bytes.  Raises CounterbounceError where it is no text."""
     with path.open("rb") as stream:
         head = stream.read(HEAD)
     if not head.strip():
@@ -56,6 +57,11 @@ def encoding_of(path: Path) -> str:
 
 
 def layout_of(head: str, file: str) -> Layout:
+    """How a file is laid out, by its first lines.  Raises CounterbounceError where none holds numbers.
+
+    >>> layout_of("a logger\\nt\\tseat\\ns\\tg\\n0,0\\t1,5\\n0,1\\t1,25\\n", "a.tsv").names
+    ('t [s]', 'seat [g]')
+    """
     lines = head.splitlines()
     if len(head) == HEAD and len(lines) > 1:
         lines.pop()  # it may be cut
@@ -86,6 +92,7 @@ def _told(line: str) -> tuple[dict[str, str], str]:
 
 
 def is_remark(line: str) -> bool:
+    """Whether a line holds no numbers, but words about them."""
     return line.lstrip().startswith(("#", "%", "//"))
 
 
@@ -120,6 +127,7 @@ def _separator(lines: list[str]) -> str | None:
 
 
 def cells_of(line: str, separator: str | None) -> list[str]:
+    """The cells of a line, without the empty one that a separator at its end leaves."""
     cells = [cell.strip().strip('"').strip() for cell in line.strip("\r\n").split(separator)]
     return cells[:-1] if len(cells) > 1 and not cells[-1] and separator else cells
 

@@ -98,7 +98,7 @@ def history_with_laws(
     rate_of = derivative(vehicle, found, heights)
 
     def ours() -> np.ndarray:
-        ride = rough_drive(vehicle, found, heights, RATE, ["rear end"], "displacement", within=within)
+        ride = rough_drive(vehicle, found, heights, RATE, ["rear end"], motion="displacement", within=within)
         return ride.channel("rear end")
 
     def theirs() -> np.ndarray:

@@ -40,7 +40,7 @@ SCORES = 2000
 CAPS = {  # upper end over lower end; of the centre of gravity in shares of the wheelbase, added to 1
     "centre of gravity": 1.04,
     "sprung mass": 1.12,
-    "pitch inertia": 1.9,
+    "pitch inertia": 2.05,
     "unsprung mass, by tyre size": 2.2,
     "unsprung mass, by load": 2.2,
     "tyre rate, by size and pressure": 1.35,

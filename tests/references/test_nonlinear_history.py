@@ -196,7 +196,7 @@ def test_without_laws_it_is_the_linear_history():
     for motion in ("acceleration", "velocity", "displacement"):
         linear = drive(truck, heights, RATE, ["rear end", "axle.rear"], motion=motion)
         for laws in ([], idle):
-            ours = rough_drive(truck, laws, heights, RATE, ["rear end", "axle.rear"], motion)
+            ours = rough_drive(truck, laws, heights, RATE, ["rear end", "axle.rear"], motion=motion)
             assert ours.channels == linear.channels
             largest = np.abs(linear.samples).max(axis=1, keepdims=True)
             assert np.abs(ours.samples - linear.samples).max() <= 1e-10 * largest.max()

@@ -117,6 +117,13 @@ def test_without_laws_levels_are_those_of_the_sweep():
     np.testing.assert_allclose(found.levels, swept.total(), rtol=1e-9)
 
 
+def test_what_nothing_shakes_stands_still():
+    truck = small_truck()
+    found = settled_levels(truck, leaves(truck, "rear"), [], np.array([7.0]), truck.watched)
+    assert found.stretch.max() < 1e-11
+    assert not found.levels.any()
+
+
 def stopped(times):
     """The small truck with rear stops one millimetre away, and its one cause."""
     truck = small_truck()

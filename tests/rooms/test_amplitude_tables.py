@@ -97,6 +97,22 @@ def test_an_assumption_is_said_to_be_one(supposed):
     assert "assumed, not measured, and changes no answer" in laws_table(supposed).note
 
 
+def test_what_did_not_settle_is_said(held):
+    assert "settle" not in laws_table(held).note
+    settled = replace(held.amplitude.settled, error=np.array([1e-8, 0.04]))
+    found = replace(held, amplitude=replace(held.amplitude, settled=settled))
+    assert "did not settle; they may be off by 4 %" in laws_table(found).note
+    assert amplitude(found)["stretch_error"] == 0.04
+
+
+def test_two_motions_at_one_speed_are_said(held):
+    other = replace(held.amplitude.settled, stretch=2 * held.amplitude.settled.stretch)
+    found = replace(held, amplitude=replace(held.amplitude, other=other))
+    assert "another motion stands at the same speed" in laws_table(found).note
+    law = amplitude(found)["laws"][0]
+    assert law["stretch_from_large_m"] == pytest.approx(2 * law["stretch_m"])
+
+
 def test_terminal_and_page_put_the_leaf_before_the_weight(held):
     written = io.StringIO()
     tell(held, None, written, 100)

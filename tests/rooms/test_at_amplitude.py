@@ -129,9 +129,12 @@ def test_leaves_that_slip_have_nothing_to_free():
         ("1500 kN/m", "233 kN/m"),
         ('friction = "3 kN', 'friction = "5 N'),
         ('friction = "5 kN', 'friction = "5 N'),
-        ('from = "8.5 m/s", to = "9.5 m/s"', 'from = "5 m/s", to = "6 m/s"'),
+        ('from = "8.5 m/s", to = "9.5 m/s"', 'from = "3 m/s", to = "4.5 m/s"'),
+        ('from = "5 m/s"', 'from = "2 m/s"'),
     ]
-    found = at_its_amplitude(host(case_with(*light)))
+    one = host(case_with(*light))
+    found = at_its_amplitude(one)
+    assert one.target is not None
     assert found.freed is None
     assert max(found.locked(i) for i in range(2)) < 0.75
 
@@ -140,6 +143,10 @@ def test_no_leaves_and_no_laws_is_none():
     frictions = [(f'friction = "{n} kN (measured: load test)"', "") for n in (3, 5)]
     coils = [('spring = "leaf"', 'spring = "coil"'), ('laws = ["leaf friction"]', ""), *frictions]
     assert at_its_amplitude(host(case_with(*coils))) is None
+
+
+def test_what_nothing_of_known_strength_shakes_is_none():
+    assert at_its_amplitude(host(case_with(("wheel_orders = [1]", "wheel_orders = []")))) is None
 
 
 def test_a_damper_in_hand_is_judged_there_too(locked):

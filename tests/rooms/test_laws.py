@@ -14,6 +14,7 @@ from counterbounce.model.numbers import Known
 from counterbounce.model.settle import settled
 from counterbounce.sizing.absorber import tuned, with_damper
 
+CASES = Path(__file__).parents[1] / "cases"
 BOX_TRUCK = Path(__file__).parents[2] / "examples" / "engineer" / "box_truck.toml"
 EVERY = '["leaf friction", "stops", "lift-off", "shocks"]'
 GRAVITY = 9.80665
@@ -89,6 +90,26 @@ def test_one_way_of_a_shock_gives_the_other_by_their_mean():
     one, found, _ = asking('["shocks"]', (given, both))
     assert found["rear shocks"].force.compression == pytest.approx(4e3)
     assert one.numbers["axle.rear.damping"] == pytest.approx(8e3)
+
+
+def test_what_a_law_needs_and_no_rule_can_find_is_a_fault_of_the_file():
+    """Three axles without loads: nothing says what each carries, and so what its leaves rub."""
+    lines = (CASES / "bending_explicit.toml").read_text(encoding="utf-8").splitlines()
+    text = "\n".join(line for line in lines if not line.startswith("load ="))
+    whole = 'sprung_mass = "18 t"\ncentre_of_gravity = "3.4 m"\npitch_inertia = "90000 kg*m^2"'
+    text = text.replace("[vehicle]", f"[vehicle]\n{whole}")
+    parse(
+        text.replace(
+            'spring = "air"\nair = { pressure = "5 bar", volume = "50 L" }', 'spring_rate = "6 kN/cm"'
+        )
+    )
+    leaf = 'spring = "leaf"\nspring_rate = "600 kN/m"'
+    asked = text.replace("[vehicle]", '[vehicle]\nlaws = ["leaf friction"]').replace('spring = "air"', leaf)
+    with pytest.raises(CounterbounceError) as caught:
+        parse(asked.replace('air = { pressure = "5 bar", volume = "50 L" }', ""))
+    (fault,) = caught.value.faults
+    assert fault.key == "axle.rear 1.load"
+    assert fault.wanted.startswith("needed to estimate axle.rear 1.friction")
 
 
 def test_a_leaf_no_stiffer_for_small_shakes_is_refused():

@@ -6,6 +6,7 @@ import pytest
 from counterbounce.model.case import parse
 from counterbounce.model.matrices import matrices
 from counterbounce.model.settle import settled
+from counterbounce.model.units import Display
 from counterbounce.sizing.ratings import (
     RatingCheck,
     above_ground,
@@ -15,6 +16,7 @@ from counterbounce.sizing.ratings import (
     rating_checks,
     tyre_capacity,
 )
+from counterbounce.sizing.reasons import check_texts
 
 TRUCK = """
 name = "A truck for ratings"
@@ -182,6 +184,11 @@ def test_a_body_that_was_not_weighed_moves_it_before():
     assert check.before == check.after == pytest.approx((6100 * 1.2 + 300 * 2.0) / 6400)
     assert check.met
     assert not heights_of(TANK.replace('above_ground = "2 m"', 'above_ground = "2.6 m"'), 0.0, "").met
+
+
+def test_a_height_is_told_in_metres():
+    check = heights_of(RACK, 100.0, "rack")
+    assert check_texts(check, check.after, Display()) == ("1.25 m", "1.22 m")
 
 
 def test_the_limit_of_height_bounds_the_weight():

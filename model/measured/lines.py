@@ -1,0 +1,152 @@
+"""What follows the road: lines in a spectrum per metre, and how large each is along speed.
+
+A wheel, a shaft or a row of slabs makes so many shakes a metre whatever the speed is, so it stands as a line
+in spectra per metre; what stays at a frequency is smeared there as the speed changes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .travelled import HIGHEST, STEP, Floats
+
+LONGEST, SHORTEST = 200.0, 80.0  # [m] of a piece in which lines are looked for
+PIECES = 12  # that the road should hold
+TRACK = 60.0  # [m] of a piece in which a line is followed
+LOWEST, MOST = 0.09, 3.0  # [1/m] where lines are looked for
+NEAR, FAR = 3, 12  # bins beside a line that are its background
+CLEAR = 5.5  # [-] robust standard deviations by which a line stands out
+STANDS = 1.5  # [-] and its ratio to its background
+SLACK = 0.012  # [-] by which a line is followed when the speed is not quite right
+
+
+@dataclass(frozen=True)
+class Line:
+    """What comes so many times per metre.
+
+    per_metre  [1/m], and its standard error
+    error      [1/m]
+    ratio      [-] power over the background, mean over the pieces and points
+    clear      [-] by how many standard deviations it stands out
+    """
+
+    per_metre: float
+    error: float
+    ratio: float
+    clear: float
+
+
+@dataclass(frozen=True)
+class Track:
+    """One line along the ride, piece by piece.
+
+    speed       [m/s] (pieces,) mean, and how far it changes within a piece
+    change      [m/s] (pieces,)
+    frequency   [Hz] (pieces,)
+    power       [m^2/s^4] (points, pieces) of the line, mean square, background taken off; may be negative
+    background  [m^2/s^4] (points, pieces) of what else lies in the line's width
+    band        [m^2/s^4] (points, pieces) all from 3 to 25 Hz
+    amplitude   [m/s^2] (points, pieces) complex, of the line's peak
+    """
+
+    speed: Floats
+    change: Floats
+    frequency: Floats
+    power: Floats
+    background: Floats
+    band: Floats
+    amplitude: NDArray[np.complex128]
+
+
+def _pieces(shake: Floats, speed: Floats, metres: float) -> tuple[NDArray[np.complex128], Floats, Floats]:
+    """Transforms of half-overlapping pieces (P, K, F), their mean speeds and how far these change."""
+    samples = max(round(metres / STEP / 2) * 2, 16)
+    if len(speed) < samples:
+        return np.zeros((len(shake), 0, samples // 2 + 1), complex), np.zeros(0), np.zeros(0)
+    window = np.hanning(samples + 1)[:-1]
+    view = np.lib.stride_tricks.sliding_window_view(shake, samples, axis=-1)[:, :: samples // 2]
+    v = np.lib.stride_tricks.sliding_window_view(speed, samples)[:: samples // 2]
+    found = np.stack([np.fft.rfft((one - one.mean(axis=-1, keepdims=True)) * window) for one in view])
+    middle = v[:, samples // 4 : -samples // 4]
+    return found * (2 / samples), v @ window / window.sum(), np.ptp(middle, axis=1)
+
+
+def _local(power: Floats, near: int = NEAR, far: int = FAR) -> Floats:
+    """The background of each bin: the mean of what lies beside it, the largest fifth left out (..., F)."""
+    width = 2 * far + 1
+    padded = np.pad(power, [(0, 0)] * (power.ndim - 1) + [(far, far)], mode="edge")
+    view = np.lib.stride_tricks.sliding_window_view(padded, width, axis=-1)
+    beside = np.r_[0 : far - near + 1, far + near : width]
+    return np.median(view[..., beside], axis=-1) / np.log(2)
+
+
+def lines(shake: Floats, speed: Floats) -> tuple[Line, ...]:
+    """The lines of a ride along the road, the clearest first.
+
+    shake  [m/s^2] (points, steps) along the road
+    speed  [m/s] (steps,)
+    """
+    metres = float(np.clip(len(speed) * STEP / PIECES, SHORTEST, LONGEST))
+    found, mean, _ = _pieces(shake, speed, metres)
+    if found.shape[1] < 3:
+        return ()
+    k = np.arange(found.shape[2]) / (found.shape[2] - 1) / STEP / 2
+    keep = (k > LOWEST) & (k < MOST)
+    power = np.abs(found) ** 2
+    wide = (power[..., :-2] + power[..., 1:-1] + power[..., 2:]) / 3
+    wide = np.concatenate([wide[..., :1], wide, wide[..., -1:]], axis=-1)
+    ratio = np.minimum(wide / np.maximum(_local(power), 1e-30), 30.0)
+    heard = (k[None] * mean[:, None] < HIGHEST) & (k[None] * mean[:, None] > 2.0)
+    count = np.maximum(heard.sum(axis=0), 1)
+    score = np.sum(np.where(heard, ratio, 0.0), axis=1) / count
+    score = score.mean(axis=0)
+    return _tops(k, np.where(keep & (heard.sum(axis=0) >= 3), score, np.nan), count)
+
+
+def _tops(k: Floats, score: Floats, count: NDArray[np.intp]) -> tuple[Line, ...]:
+    there = np.isfinite(score)
+    if there.sum() < 8:
+        return ()
+    middle = float(np.median(score[there]))
+    below = there & (score < middle)  # lines lie above
+    spread = 1.4826 * np.median((middle - score[below]) * np.sqrt(count[below])) + 1e-12
+    clear = (score - middle) * np.sqrt(count) / spread
+    tops = []
+    for i in range(2, len(k) - 2):
+        beside = score[i - 2 : i + 3]
+        if there[i - 2 : i + 3].all() and score[i] == beside.max() and clear[i] > CLEAR and score[i] > STANDS * middle:
+            weights = np.clip(beside - middle, 0, None)
+            centre = float(np.sum(weights * k[i - 2 : i + 3]) / weights.sum())
+            tops.append(Line(centre, float(k[1]) / max(float(clear[i]), 4.0), float(score[i]), float(clear[i])))
+    return tuple(sorted(tops, key=lambda line: -line.clear))
+
+
+def followed(shake: Floats, speed: Floats, per_metre: float) -> Track:
+    """One line along a ride.
+
+    shake      [m/s^2] (points, steps) along the road
+    speed      [m/s] (steps,)
+    per_metre  [1/m]
+    """
+    found, mean, change = _pieces(shake, speed, max(TRACK, 12 / per_metre))
+    k = np.arange(found.shape[2]) / (found.shape[2] - 1) / STEP / 2
+    power = np.abs(found) ** 2
+    # A line of amplitude A makes (A^2/4) (1 + 1/2) in the sum of its bins under a Hann window of mean one half.
+    slack = per_metre * SLACK + 1.5 * k[1]
+    on = np.abs(k - per_metre) <= slack
+    off = (np.abs(k - per_metre) > slack + k[1]) & (np.abs(k - per_metre) <= slack + (3 + FAR / 2) * k[1])
+    level = np.median(power[..., off], axis=-1) / np.log(2)
+    whole = power[..., on].sum(axis=-1) * 4 / 3
+    background = level * on.sum() * 4 / 3
+    inside = (k[None] * mean[:, None] >= 3) & (k[None] * mean[:, None] <= 25)
+    band = np.where(inside, power, 0.0).sum(axis=-1) * 4 / 3
+    top = np.argmax(np.where(on, power.sum(axis=0), 0.0), axis=-1)
+    amplitude = np.take_along_axis(found, top[None, :, None], axis=-1)[..., 0] * 2
+    heard = (per_metre * mean < HIGHEST) & (per_metre * mean > 1.5)
+    return Track(
+        mean[heard], change[heard], per_metre * mean[heard], (whole - background)[:, heard],
+        background[:, heard], band[:, heard], amplitude[:, heard],
+    )  # fmt: skip
