@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from ..model.forces import Leaf
 from ..sizing.assess import Assessment
 from .figures import GHOST, HUE, INK, canvas, plate
 from .layout import spread_out
@@ -19,10 +20,11 @@ Floats = NDArray[np.float64]
 
 STANDS = 0.01  # share of its frequency by which a mode that does not move moves at most
 LINE_GAP = 1.2  # [Hz] between labels
+MOST_NAMED = 4  # laws above the picture
 
 
 def along_amplitude(a: Assessment) -> Figure:
-    """Each mode's frequency along the stretch of the laws; upright lines: how far each was found to move."""
+    """Each mode's frequency along the stretch of the laws; upright lines: how far leaves were found to go."""
     found = a.amplitude
     assert found is not None
     unit, one = a.case.display.unit("small_length")
@@ -68,9 +70,11 @@ def _moves(hertz: Floats) -> bool:
 
 
 def _found(axes: Axes, a: Assessment, one: float) -> None:
-    """Where each law was found to be in the band."""
+    """Where the leaves were found to be in the band; without leaves, where the first laws were."""
     assert a.amplitude is not None
-    for n, (law, stretch) in enumerate(zip(a.amplitude.laws, a.amplitude.stretch, strict=True)):
+    found = list(zip(a.amplitude.laws, a.amplitude.stretch, strict=True))
+    leaves = [pair for pair in found if isinstance(pair[0].force, Leaf)]
+    for n, (law, stretch) in enumerate((leaves or found)[:MOST_NAMED]):
         at = float(stretch) / one
         axes.axvline(at, color=INK, linewidth=1.0, linestyle=(0, (4, 2)), zorder=2)
         axes.annotate(

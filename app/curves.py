@@ -21,6 +21,7 @@ def curves(a: Assessment) -> dict[str, str]:
         "response.csv": _response(a),
         "critical_speeds.csv": _records(told["critical_speeds"]),
         "modes.csv": _records([_mode(m) for m in told["modes"]]),
+        **({"amplitude.csv": _along(told["amplitude"])} if told["amplitude"] else {}),
     }
 
 
@@ -33,6 +34,14 @@ def _response(a: Assessment) -> str:
     c = a.sized.comparison
     names = [f"{p.name} {state}_m_s2" for state in ("before", "after", "ballast") for p in c.points]
     return _csv(["speed_m_s", *names], np.column_stack([c.speeds, c.before, c.after, c.ballast]))
+
+
+def _along(amplitude: dict[str, Any]) -> str:
+    """Natural frequencies and damping along the stretch of every law."""
+    modes, kinds = amplitude["modes"], ("frequency_hz", "damping_ratio")
+    header = ["stretch_m", *(f"{mode['name']} {kind}" for mode in modes for kind in kinds)]
+    columns = [amplitude["stretch_m"], *(mode[kind] for mode in modes for kind in kinds)]
+    return _csv(header, zip(*columns, strict=True))
 
 
 def _mode(mode: dict[str, Any]) -> dict[str, Any]:

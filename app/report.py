@@ -20,7 +20,7 @@ from .pictures import drawings
 UP_FRONT = 3  # cautions that stand beside the answer: what comes before any drive
 
 PICTURES = {
-    "amplitude": "Natural frequencies along the stretch of what is not proportional",
+    "amplitude": "Natural frequencies along the stretch of the laws; amplitude.csv holds the same",
     "critical_speeds": "Frequency against speed: inputs as lines, modes as bands, critical speeds as dots",
     "mode_shapes": "The first modes of the vehicle seen from the side, motion exaggerated",
     "response": "Level at each watched point against speed, pale: nine in ten plausible vehicles; response.csv "

@@ -152,6 +152,37 @@ def _assess(case: Case, progress: Progress) -> Assessment:
     )
 
 
+def advises(one: Host, doubt: bool = True) -> bool:
+    """Whether the answer for a host is that a damper helps: the same steps, less those that cannot matter.
+
+    doubt  whether plausible vehicles, and a rigid frame, have a say; without them: if the numbers were exact
+
+    >>> from ..model.example import small_case
+    >>> advises(host(small_case()))
+    True
+    """
+    with threadpool_limits(1):
+        return _advises(one, doubt)
+
+
+def _advises(one: Host, doubt: bool) -> bool:
+    if without_sizing(one) is not None:
+        return False
+    bounds = bounds_of(one)
+    found = size(one, bounds)
+    sized = judged(one, found) if found else None
+    if sized is None or sized.found.broken or sized.comparison.reduction < one.case.limits.worth:
+        return False
+    verdict = decide(one, sized, bounds)
+    if doubt and verdict.good and one.case.plan.kind == "bending" and not one.case.plan.stiffness_known:
+        verdict = _weighed(one, sized, verdict, _rigid(one.case, quiet))
+    if doubt and verdict.good:
+        verdict = with_survey(verdict, survey(one, sized.found.damper), one.case.limits.worth)
+    if verdict.good and one.case.plan.laws:
+        verdict = with_amplitude(one, verdict, at_its_amplitude(one, sized.found.damper))
+    return with_wheels(one, verdict).good
+
+
 def bounds_of(one: Host) -> Bounds:
     """The limits of a case, with what stands in where none is stated.
 

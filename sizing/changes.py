@@ -105,7 +105,9 @@ def leaf_worth(axle: str, rate: float, damping: float) -> Change:
     """
 
     def worth(leaf: Part) -> tuple[Part, ...]:
-        return replace(leaf, value=rate * leaf.value), damper(leaf.name, damping * leaf.value, leaf.row, Row())
+        return replace(leaf, value=rate * leaf.value), damper(
+            leaf.name, damping * leaf.value, leaf.row, Row()
+        )
 
     return lambda vehicle: _made_anew(vehicle, "spring", f"axle.{axle}.spring_rate", worth)
 
@@ -151,9 +153,7 @@ def other_mounts(body: str, rate: float = 1.0, loss: float = 0.0) -> Change:
     """
 
     def worth(mount: Part) -> tuple[Part, ...]:
-        return (
-            replace(mount, value=rate * mount.value, loss_factor=np.maximum(mount.loss_factor, loss) + 0.0),
-        )
+        return (replace(mount, value=rate * mount.value, loss_factor=np.maximum(mount.loss_factor, loss)),)
 
     return lambda vehicle: _made_anew(vehicle, "spring", f"body.{body}.mount.", worth)
 

@@ -6,6 +6,7 @@ All remedies meet the same vehicles, drawn once: what tells one from another is 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,7 @@ from ..model.road import Input, inputs
 from ..model.tyres import GRAVITY
 from ..model.vehicle import Vehicle
 from .before_after import Comparison
+from .changes import as_it_is
 from .proposal import Proposal
 from .ratings import RatingCheck, rating_checks
 from .study import BAND_POINTS, Host, loud
@@ -28,6 +30,9 @@ Floats = NDArray[np.float64]
 
 COUNTED = 0.99  # of all weight: vehicles that hardly agree with the complaint are left out
 PANEL_POINTS, REST_POINTS = 13, 91  # speeds in a vehicle's band, and over the range for the best estimate
+
+
+AS_IT_IS = Proposal("", "as it is")
 
 
 @dataclass(frozen=True)
@@ -60,26 +65,54 @@ class Trial:
         return self.rated and (elsewhere is None or elsewhere.allowed)
 
 
-def trial(one: Host, proposed: Proposal) -> Trial:
+@dataclass(frozen=True)
+class Still:
+    """The best estimate before a remedy.
+
+    speeds  [m/s] (V,)
+    levels  [m/s^2] r.m.s. of all causes together at the watched points, typical, (V, P)
+    """
+
+    vehicle: Vehicle
+    speeds: Floats
+    levels: Floats
+
+
+def still(one: Host, proposed: Proposal = AS_IT_IS) -> Still:
+    """The best estimate before anything is done: what every remedy with the same base is held against.
+
+    >>> from ..model.example import small_case
+    >>> from .study import host
+    >>> before = still(host(small_case()))
+    >>> before.levels.shape == (len(before.speeds), 2)
+    True
+    """
+    assert one.target is not None
+    grid = np.linspace(*one.case.speeds, REST_POINTS), np.linspace(*one.target.band, BAND_POINTS)
+    vehicle, speeds = _best(one, proposed.before), np.unique(np.concatenate(grid))
+    return Still(vehicle, speeds, _along(one, proposed.before, vehicle, speeds))
+
+
+def trial(one: Host, proposed: Proposal, known: Still | None = None) -> Trial:
     """Try a remedy on the best estimate.
+
+    known  the same without any remedy, where that was looked at before
 
     >>> from ..model.example import small_case
     >>> from .changes import other_tyres
     >>> from .study import host
-    >>> found = trial(host(small_case()), Proposal("tyres", "softer", other_tyres("rear", 0.8)))
-    >>> round(found.reduction, 2), found.weight, found.allowed
-    (-0.06, 0.0, True)
+    >>> found = trial(host(small_case()), Proposal("tyres", "softer", other_tyres("rear", 0.5)))
+    >>> round(found.reduction, 2), found.weight
+    (0.08, 0.0)
     """
     assert one.target is not None
-    base, changed = (_best(one, each) for each in (proposed.before, proposed))
-    band = one.target.band
-    grid = np.linspace(*one.case.speeds, REST_POINTS), np.linspace(*band, BAND_POINTS)
-    speeds = np.unique(np.concatenate(grid))
-    before, after = (
-        _along(one, each, vehicle, speeds) for each, vehicle in ((proposed.before, base), (proposed, changed))
-    )
-    comparison = Comparison(speeds, base.watched, before, after, before, band)
-    return Trial(comparison, _checks(one, proposed, base, changed), changed.total_mass - base.total_mass)
+    base = known if known and proposed.base is as_it_is else still(one, proposed)
+    changed = _best(one, proposed)
+    after = _along(one, proposed, changed, base.speeds)
+    points, band, worth = base.vehicle.watched, one.target.band, one.case.limits.worth
+    comparison = Comparison(base.speeds, points, base.levels, after, base.levels, band, worth)
+    checks = _checks(one, proposed, base.vehicle, changed)
+    return Trial(comparison, checks, changed.total_mass - base.vehicle.total_mass)
 
 
 def _best(one: Host, proposed: Proposal) -> Vehicle:
@@ -135,7 +168,13 @@ class Panel:
 
     def reduction(self, proposed: Proposal) -> Floats:
         """Share by which a remedy lowers each vehicle's level [-], (V,)."""
-        return np.asarray(1 - self.levels(proposed) / self.levels(proposed.before))
+        before = self.as_they_are if proposed.base is as_it_is else self.levels(proposed.before)
+        return np.asarray(1 - self.levels(proposed) / before)
+
+    @cached_property
+    def as_they_are(self) -> Floats:
+        """Largest typical level in the band [m/s^2] r.m.s., (V,), without any remedy."""
+        return self.levels(AS_IT_IS)
 
 
 def panel(one: Host, asked: Survey) -> Panel:
@@ -146,8 +185,8 @@ def panel(one: Host, asked: Survey) -> Panel:
     >>> from .survey import survey
     >>> one = host(small_case())
     >>> asked = survey(one, None)
-    >>> found = panel(one, asked).levels(Proposal("", "nothing at all"))
-    >>> bool(np.allclose(found, asked.before, rtol=0.01))
+    >>> found = panel(one, asked)
+    >>> bool(np.allclose(found.as_they_are, found.asked.before, rtol=0.01))
     True
     """
     kept = _counted(asked.weight)
@@ -172,7 +211,7 @@ def _bands(one: Host, asked: Survey, numbers: Numbers) -> Floats:
     if felt:
         return np.tile(np.array(felt), (len(asked.scores), 1))
     best, still = one.target.critical, one.modes.undamped[one.target.critical.mode] / (2 * np.pi)
-    many = _many(asked, Proposal("", "").vehicle(one.case.plan, numbers, one.vehicle.frame.terms))
+    many = _many(asked, AS_IT_IS.vehicle(one.case.plan, numbers, one.vehicle.frame.terms))
     per_metre = np.array([_cause(one, many.outline(i)).per_metre for i in range(len(many))])
     moved = asked.frequency[:, best.mode] / still * best.cause.per_metre / per_metre
     return np.asarray(moved[:, None] * np.array(one.target.band))

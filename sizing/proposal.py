@@ -78,14 +78,20 @@ class Proposal:
         return Proposal(self.family, self.name, self.base)
 
 
-def truer(names: frozenset[str], share: float) -> InputChange:
-    """Some causes with a share [-] of their height and imbalance; all others as they are.
+def truer(shares: Mapping[str, float]) -> InputChange:
+    """Some causes with a share of their height and imbalance; all others as they are.
 
-    names  of the causes [-]
+    shares  [-] by the cause's name
+
+    >>> from ..model.example import small_truck
+    >>> front, rear = inputs(Roads((1,)), small_truck(), 5.0)
+    >>> [truer({rear.name: 0.5})(one).height.typical / one.height.typical for one in (front, rear)]
+    [1.0, 0.5]
     """
 
     def change(cause: Input) -> Input:
-        if cause.name not in names or cause.height is None:
+        share = shares.get(cause.name)
+        if share is None or cause.height is None:
             return cause
         height, imbalance = (
             Level(share * of.typical, share * of.worst) for of in (cause.height, cause.imbalance)

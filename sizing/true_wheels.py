@@ -39,7 +39,7 @@ def good_enough(rest: ArrayLike, wheels: ArrayLike, level: ArrayLike) -> float:
 
 
 def usual_pair(first: ArrayLike, second: ArrayLike) -> Floats:
-    """Run-out of a dual pair whose tyres were put on as they came [any]: the mean of both, r.m.s. over phases.
+    """Run-out of a dual pair whose tyres were put on as they came [any]: their mean, r.m.s. over phases.
 
         h = sqrt(a^2 + b^2) / 2
 

@@ -15,6 +15,7 @@ from ..faults import CounterbounceError, Fault
 Floats = NDArray[np.float64]
 
 IN_MEMORY = 32_000_000  # [byte] of samples that are kept there; more go to a temporary file
+TOO_LARGE = 1e15  # in any unit of a reading: such a number is none
 PIECE = 1 << 18  # samples looked at in one go
 EVEN = 0.05  # [-] of a step by which stamps of an even clock may lie off its straight line
 INSTALL = "python -m pip install 'counterbounce[recordings]'"
@@ -49,6 +50,9 @@ class Column:
         """Some of its values [its unit]."""
         found = np.asarray(self.values[where], dtype=float)
         found = found if self.scale == 1.0 else found * self.scale
+        wild = ~(np.abs(found) < TOO_LARGE)
+        if wild.any():
+            found = np.where(wild, np.nan, found)
         first, end, _ = where.indices(len(self))
         hit = [(a - first, b - first) for a, b in self.lost if a < end and b > first]
         if hit:
@@ -103,31 +107,37 @@ def room(rows: int, count: int) -> Any:
 class Pile:
     """Rows of numbers put one piece on the other, in a temporary file where they get many.
 
-    >>> pile = Pile(2)
-    >>> pile.add(np.zeros((3, 2))), pile.add(np.ones((1, 2))), pile.rows().shape
-    (None, None, (4, 2))
+    >>> with Pile() as pile:
+    ...     pile.add(np.zeros((3, 2)))
+    ...     pile.add(np.ones((1, 2)))
+    ...     pile.rows().shape
+    (4, 2)
     """
 
-    def __init__(self, width: int) -> None:
-        self.width, self.count = width, 0
-        self._held = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY)  # noqa: SIM115  (rows() closes it)
+    def __init__(self) -> None:
+        self.width = self.count = 0
+        self._held = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY)  # noqa: SIM115  (closed on leaving)
+
+    def __enter__(self) -> Pile:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._held.close()
 
     def add(self, piece: Floats) -> None:
-        """More rows [any unit], (n, width)."""
+        """More rows [any unit], (n, width); the first piece sets the width."""
+        self.width = piece.shape[1]
         self._held.write(np.ascontiguousarray(piece, dtype=np.float64).data)
         self.count += len(piece)
 
     def rows(self) -> Any:
-        """All of them [the same unit], (n, width); nothing can be added afterwards."""
-        with self._held as held:
-            if not self.count:
-                return np.zeros((0, self.width))
-            if self.count * self.width * 8 <= IN_MEMORY:
-                held.seek(0)
-                return np.frombuffer(held.read(), dtype=np.float64).reshape(self.count, self.width)
-            held.rollover()
-            held.flush()
-            return np.memmap(held._file, dtype=np.float64, mode="r+", shape=(self.count, self.width))
+        """All of them [the same unit], (n, width); what was mapped outlives the pile."""
+        if self.count * self.width * 8 <= IN_MEMORY:
+            self._held.seek(0)
+            return np.frombuffer(self._held.read(), dtype=np.float64).reshape(self.count, self.width)
+        self._held.rollover()
+        self._held.flush()
+        return np.memmap(self._held._file, dtype=np.float64, mode="r+", shape=(self.count, self.width))
 
 
 def pieces(count: int, size: int = PIECE) -> Sequence[slice]:

@@ -20,6 +20,7 @@ LOWEST, MOST = 0.09, 3.0  # [1/m] where lines are looked for
 NEAR, FAR = 3, 12  # bins beside a line that are its background
 CLEAR = 5.5  # [-] robust standard deviations by which a line stands out
 STANDS = 1.5  # [-] and its ratio to its background
+EIGHTH = 0.125
 SLACK = 0.012  # [-] by which a line is followed when the speed is not quite right
 
 
@@ -48,6 +49,7 @@ class Track:
     frequency   [Hz] (pieces,)
     power       [m^2/s^4] (points, pieces) of the line, mean square, background taken off; may be negative
     background  [m^2/s^4] (points, pieces) of what else lies in the line's width
+    beside      [m^2/s^4] (points, pieces) what else lies within an eighth of the frequency
     band        [m^2/s^4] (points, pieces) all from 3 to 25 Hz
     amplitude   [m/s^2] (points, pieces) complex, of the line's peak
     """
@@ -57,6 +59,7 @@ class Track:
     frequency: Floats
     power: Floats
     background: Floats
+    beside: Floats
     band: Floats
     amplitude: NDArray[np.complex128]
 
@@ -148,5 +151,5 @@ def followed(shake: Floats, speed: Floats, per_metre: float) -> Track:
     heard = (per_metre * mean < HIGHEST) & (per_metre * mean > 1.5)
     return Track(
         mean[heard], change[heard], per_metre * mean[heard], (whole - background)[:, heard],
-        background[:, heard], band[:, heard], amplitude[:, heard],
+        background[:, heard], level[:, heard] * EIGHTH * 2 * per_metre / k[1] * 4 / 3, band[:, heard], amplitude[:, heard],
     )  # fmt: skip

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import gc
+import io
 import json
 import logging
+import os
+import sys
 import warnings
 from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -43,14 +48,15 @@ def read_parquet(path: Path, rate: float | None = None) -> Found:
         names = _numeric(held.schema_arrow)
         if not names or held.metadata.num_rows < 2:
             raise refused(str(path), "holds no two rows of numbers")
-        pile = Pile(len(names))
-        for batch in held.iter_batches(PIECE // 4, columns=names):
-            held_in = [batch.column(name).to_numpy(zero_copy_only=False) for name in names]
-            pile.add(np.column_stack([np.asarray(one, dtype=float) for one in held_in]))
+        with Pile() as pile:
+            for batch in held.iter_batches(PIECE // 4, columns=names):
+                parts = [batch.column(name).to_numpy(zero_copy_only=False) for name in names]
+                pile.add(np.column_stack([np.asarray(one, dtype=float) for one in parts]))
+            table = pile.rows()
         about = _about((held.schema_arrow.metadata or {}).get(b"counterbounce", b"{}"))
-    columns, said = with_clock([split_name(name) for name in names], pile.rows(), rate, str(path))
+    columns, said = with_clock([split_name(name) for name in names], table, rate, str(path))
     labels = {str(key): str(value) for key, value in about.get("labels", {}).items()}
-    return Found(columns, labels, (f"Read {pile.count} rows.", *said), str(about.get("name", "")))
+    return Found(columns, labels, (f"Read {len(table)} rows.", *said), str(about.get("name", "")))
 
 
 def _numeric(schema: Any) -> list[str]:
@@ -115,11 +121,15 @@ def read_tdms(path: Path, rate: float | None = None) -> Found:
     """
     try:
         library = import_module("nptdms")
+        import_module("nptdms.log").log_manager.set_level(logging.CRITICAL)
     except ImportError:
         raise missing(path, "TDMS", "nptdms") from None
-    with library.TdmsFile.open(path) as held:
+    size = path.stat().st_size
+    with _Within(path) as stream, library.TdmsFile.open(stream) as held:
         channels = [one for group in held.groups() for one in group.channels() if len(one) > 1]
         channels = [one for one in channels if one.dtype.kind in "fiu"][:MOST_CHANNELS]
+        if sum(map(len, channels)) > size:
+            raise refused(str(path), "says that it holds more than it does")
         began = [_instant(one.properties.get("wf_start_time")) for one in channels]
         earliest = min((one for one in began if one is not None), default=0.0)
         columns = [
@@ -129,6 +139,15 @@ def read_tdms(path: Path, rate: float | None = None) -> Found:
     if not columns:
         raise refused(str(path), "holds no channel of numbers")
     return Found(tuple(columns), {}, (f"Read {len(columns)} channels.",))
+
+
+class _Within(io.FileIO):
+    """A file of which nobody reads more than there is, whatever length it says."""
+
+    def read(self, size: int | None = -1) -> bytes:
+        """At most `size` bytes, and what is left of the file where that is less."""
+        left = max(os.fstat(self.fileno()).st_size - self.tell(), 0)
+        return super().read(left if size is None or size < 0 else min(size, left)) or b""
 
 
 def _instant(time: Any) -> float | None:
@@ -158,18 +177,42 @@ def read_mdf(path: Path, rate: float | None = None) -> Found:
 
     rate  [Hz] not needed here: the file has its own
     """
-    logging.getLogger("asammdf").setLevel(logging.CRITICAL)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        try:
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
             library = import_module("asammdf")
-        except ImportError:
-            raise missing(path, "MDF", "asammdf") from None
-        with library.MDF(path) as held:
-            columns = list(_from_mdf(held, str(path)))
+    except ImportError:
+        raise missing(path, "MDF", "asammdf") from None
+    logging.getLogger("asammdf").setLevel(logging.CRITICAL)
+    with _unheard():
+        columns, reason = _all_of_mdf(library, path)
+    if reason:
+        raise refused(str(path), f"cannot be read as MDF: {reason}")
     if not columns:
         raise refused(str(path), "holds no channel of numbers with times")
     return Found(tuple(columns), {}, (f"Read {len(columns)} channels.",))
+
+
+def _all_of_mdf(library: Any, path: Path) -> tuple[list[Column], str]:
+    """All channels, or the reason in words: an error itself would keep alive what the library half opened."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            with library.MDF(path) as held:
+                return list(_from_mdf(held, str(path))), ""
+    except Exception as error:  # the library raises many kinds for what it cannot read
+        return [], " ".join(str(error).split())[:200] or type(error).__name__
+
+
+@contextmanager
+def _unheard() -> Iterator[None]:
+    """Keeps to itself what an object that was never whole says while it is thrown away."""
+    usual, sys.unraisablehook = sys.unraisablehook, lambda _: None
+    try:
+        yield
+        gc.collect()
+    finally:
+        sys.unraisablehook = usual
 
 
 def _from_mdf(held: Any, file: str) -> Iterator[Column]:

@@ -19,6 +19,7 @@ Family = Literal["wheel", "joints", "shaft", "unknown"]
 CIRCUMFERENCES = (1.5, 3.8)  # [m] of the tyres of road vehicles, from small cars to heavy trucks
 SCALE = 0.05  # [-] by which a speedometer or a tyre size may be off
 TIGHT = 0.010  # [-] within which a line is a whole multiple
+LARGE = 1.9  # [m] a smaller wheel whose first order is not heard is taken for something else
 HIGHEST_ORDER = 6
 JOINTS = (3.4, 31.0)  # [m] apart (about 12 to 100 ft)
 MOST_HARMONICS = 14
@@ -68,10 +69,9 @@ def sorted_lines(
     """
     apart, of_joints = _joints(lines, circumference)
     rest = [line for line in lines if line not in of_joints]
-    around = _around(rest, circumference)
-    if around is None and circumference:
-        around = circumference
-    told = [_sorted(line, apart if line in of_joints else None, around) for line in lines]
+    heard = _around(rest, circumference)
+    around = heard or circumference
+    told = [_sorted(line, apart if line in of_joints else None, around, heard is not None) for line in lines]
     estimates: dict[str, Estimate] = {}
     wheels = [one for one in told if one.family == "wheel"]
     if wheels and around:
@@ -129,7 +129,7 @@ def _score(lines: Sequence[Line], around: float, given: float | None) -> float:
     """How well a circumference explains the lines: higher orders count less, alone they count nothing."""
     matched = [(round(l.per_metre * around), l) for l in lines if _whole(l.per_metre * around) < TIGHT]
     orders = {order for order, _ in matched if order <= HIGHEST_ORDER}
-    if not orders or (not given and min(orders) > 2):
+    if not orders or min(orders) > 2 or (not given and min(orders) == 2 and around < LARGE):
         return 0.0
     near = -0.5 * ((around / given - 1) / 0.02) ** 2 if given else 0.0
     return sum(min(l.clear, 40.0) / order for order, l in matched if order <= HIGHEST_ORDER) * (1 + 0.1 * near)
@@ -173,12 +173,12 @@ def _plausible_joints(matched: Sequence[Line], apart: float, given: float | None
     return len(numbers) * dense if dense >= 0.55 else 0.0
 
 
-def _sorted(line: Line, apart: float | None, around: float | None) -> Sorted:
+def _sorted(line: Line, apart: float | None, around: float | None, heard: bool) -> Sorted:
     if apart:
         return Sorted(line, "joints", float(round(line.per_metre * apart)))
     if around is None:
         return Sorted(line, "unknown", 0.0)
     order = line.per_metre * around
-    if round(order) >= 1 and _whole(order) < 1.5 * TIGHT and round(order) <= HIGHEST_ORDER:
+    if heard and round(order) >= 1 and _whole(order) < 1.5 * TIGHT and round(order) <= HIGHEST_ORDER:
         return Sorted(line, "wheel", float(round(order)))
     return Sorted(line, "shaft" if DRIVE[0] <= order <= DRIVE[1] else "unknown", order)

@@ -64,21 +64,19 @@ def read_text(path: Path, rate: float | None = None) -> Found:
 
 def _table(stream: io.TextIOBase | Any, layout: Layout, file: str) -> Floats:
     """All numbers (lines, columns), piece by piece."""
-    pile: Pile | None = None
     faults: list[Fault] = []
-    for first, piece in _pieces(stream, layout.first, file):
-        numbers, wrong = _numbers(piece, first, layout, pile.width if pile else 0, file)
-        faults += wrong
-        if len(faults) >= MOST_FAULTS:
-            break
-        if pile is None:
-            pile = Pile(numbers.shape[1])
-        pile.add(numbers)
-    if faults:
-        raise CounterbounceError(faults[:MOST_FAULTS])
-    if pile is None or pile.count < 2:
-        raise refused(file, "wanted at least two lines of numbers", example=EXAMPLE)
-    rows: Floats = pile.rows()
+    with Pile() as pile:
+        for first, piece in _pieces(stream, layout.first, file):
+            numbers, wrong = _numbers(piece, first, layout, pile.width, file)
+            faults += wrong
+            if len(faults) >= MOST_FAULTS:
+                break
+            pile.add(numbers)
+        if faults:
+            raise CounterbounceError(faults[:MOST_FAULTS])
+        if pile.count < 2:
+            raise refused(file, "wanted at least two lines of numbers", example=EXAMPLE)
+        rows: Floats = pile.rows()
     return rows
 
 

@@ -181,8 +181,9 @@ def test_a_tyre_that_lifts_carries_nothing_and_no_less(of_the_peer):
     stretch = states[:, :n] @ peer.rows[0] + road().T @ peer.below[0]
     off = stretch > 1.2 * one.force.static_load / one.force.rate  # well off: the damper does not matter
     assert off.sum() > 5
-    assert np.abs(load[off]).max() < 1e-9 * one.force.static_load
-    assert load.min() > -1e-9 * one.force.static_load
+    nothing = 1e-7 * one.force.static_load  # turns end where one more would move forces by 1e-8
+    assert np.abs(load[off]).max() < nothing
+    assert load.min() > -nothing
 
 
 def test_without_laws_it_is_the_linear_history():

@@ -1,0 +1,239 @@
+"""Shakes of a ride, each with what can be measured of it: level, share, size of its input, who meets whom.
+
+Two kinds are told apart here.  A *turning* shake comes so many times a metre; a *mode* stays at a frequency.
+Where a turning shake passes a mode, both are there, and what each brings is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..comfort import PERCEPTION_THRESHOLD, weighting_response
+from .lines import Track, followed
+from .mode_fit import ModeFit, fit_mode
+from .rolling import Family, Sorted
+from .steady import Hump, Steady, humps
+from .travelled import Floats, Slow, is_unsprung
+
+MOST_LINES = 8
+HEALTHY = {1: 0.30e-3, 2: 0.15e-3, 3: 0.10e-3, 4: 0.08e-3}
+"""Amplitude [m] of the radial run-out of one healthy wheel by order.  Common practice, no source; a factor of
+two either way."""
+WHEELS = 2  # of an axle: of n with phases of their own the mean is 1 / sqrt(n) of one
+HOP = (11.5, 0.25)  # [Hz], [-] an axle's hop as it usually is, taken off where only fast pieces are there
+ISOLATED = 0.2  # [-] of a wheel's height that reaches a body well above its bounce; a factor of two either way
+LIGHT = 0.12  # [-] damping ratio below which a mode rings
+BROAD = 0.25  # [-] damping ratio above which nobody would speak of a resonance
+SAME = 0.09  # [-] within which two natural frequencies are one
+
+
+@dataclass(frozen=True)
+class Turning:
+    """A shake that comes so many times a metre.
+
+    line         what it is, and which order
+    track        along the ride
+    row          of the sprung point where it is felt most
+    best         piece at which it is felt most
+    level        [m/s^2] r.m.s. then and there
+    felt         [m/s^2] weighted peak then and there
+    share        [-] of the power between 3 and 25 Hz then and there
+    tonal        [-] of the power within an eighth of its frequency, then and there
+    band         [m/s] from the lowest to the highest speed above 0.71 of the level
+    fit          the mode that explains its rise and fall along frequency, if any
+    size         [-] of its input over a healthy one; None where nothing tells
+    size_from    "axle" where sensors on axles tell, else "body"
+    axle         the unsprung point where its height is largest, if there is one
+    """
+
+    line: Sorted
+    track: Track
+    row: int
+    best: int
+    level: float
+    felt: float
+    share: float
+    tonal: float
+    band: tuple[float, float]
+    fit: ModeFit | None
+    size: float | None
+    size_from: str
+    axle: str | None
+
+    @property
+    def frequency(self) -> float:
+        """[Hz] where it is felt most."""
+        return float(self.track.frequency[self.best])
+
+
+@dataclass(frozen=True)
+class Mode:
+    """A shake that stays at a frequency.
+
+    fit      the best of all fits that agree on it
+    steady   [-] how clearly spectra without lines show it: the gain of its fit, 0 where they do not
+    turning  [-] how clearly an order that passes shows it, likewise
+    row      of the point where it shows best
+    rough    [m/s^2] r.m.s. level in its width that follows no line, in rough stretches
+    share    [-] of that in the power between 3 and 25 Hz
+    felt     [m/s^2] weighted peak of it
+    """
+
+    fit: ModeFit
+    steady: float
+    turning: float
+    row: int
+    rough: float
+    share: float
+    felt: float
+
+
+def felt_peak(level: float, frequency: float) -> float:
+    """Weighted peak [m/s^2] of a vertical sine on a seat.
+
+    level      [m/s^2] r.m.s.
+    frequency  [Hz]
+
+    >>> round(felt_peak(0.1, 8.0), 3)     # ISO 2631-1, Table 3: Wk is 1.036
+    0.147
+    """
+    return float(np.sqrt(2) * level * abs(weighting_response("Wk", np.array([frequency]))[0]))
+
+
+# --- what turns ---------------------------------------------------------------------------------------------
+
+
+def turning(slow: Slow, shake: Floats, speed: Floats, found: Sequence[Sorted]) -> tuple[Turning, ...]:
+    """Every line as a shake, the most felt first.
+
+    shake  [m/s^2] (points, steps) along the road
+    speed  [m/s] (steps,)
+    """
+    tracks = [(one, followed(shake, speed, one.line.per_metre)) for one in found[:MOST_LINES]]
+    told = [_turning(slow, one, track) for one, track in tracks if len(track.speed) >= 3]
+    return tuple(sorted(told, key=lambda one: -one.felt))
+
+
+def _turning(slow: Slow, line: Sorted, track: Track) -> Turning:
+    rows = list(slow.sprung)
+    smooth = np.stack([_along_speed(track, np.clip(one, 0, None)) for one in track.power])
+    weights = np.abs(weighting_response("Wk", track.frequency))
+    row, best = np.unravel_index(int(np.argmax(smooth[rows] * weights**2)), (len(rows), len(track.speed)))
+    row = rows[int(row)]
+    best = int(best)
+    power = smooth[row]
+    loud = track.speed[power > power[best] / 2]
+    level = float(np.sqrt(power[best]))
+    frequency = float(track.frequency[best])
+    share = float(power[best] / max(_along_speed(track, track.band[row])[best], 1e-30))
+    beside = float(_along_speed(track, track.beside[row])[best])
+    size, source, axle = _size(slow, line, track)
+    fit = _fit(slow, track, row) if felt_peak(level, frequency) > PERCEPTION_THRESHOLD else None
+    return Turning(
+        line, track, row, best, level, felt_peak(level, frequency), min(share, 1.0), level**2 / (level**2 + beside),
+        (float(loud.min()), float(loud.max())), fit, size, source, axle,
+    )  # fmt: skip
+
+
+def _along_speed(track: Track, values: Floats) -> Floats:
+    """Values smoothed along speed: the mean of some neighbours, so that beating and noise average out."""
+    order = np.argsort(track.speed)
+    reach = max(len(values) // 24, 1)
+    kernel = np.ones(2 * reach + 1) / (2 * reach + 1)
+    padded = np.pad(values[order], reach, mode="edge")
+    smooth = np.empty(len(values))
+    smooth[order] = np.convolve(padded, kernel, mode="valid")
+    return smooth
+
+
+def _fit(slow: Slow, track: Track, row: int) -> ModeFit | None:
+    """The mode that the order passes; what the axles do is taken off where sensors tell, for wheels beat."""
+    power = np.maximum(track.power[row] + track.background[row], 1e-12)
+    spread = track.change * track.frequency / np.maximum(track.speed, 1)
+    axles = [i for i, name in enumerate(slow.names) if is_unsprung(name)]
+    plain = fit_mode(track.frequency, power, None, track.background[row], spread)
+    if not axles or row in axles:
+        return plain
+    moved = sum(track.power[i] + track.background[i] for i in axles) / (track.frequency / 8) ** 4
+    moved = np.maximum(np.asarray(moved), 1e-12)
+    ratio = fit_mode(track.frequency, power / (moved / np.median(moved)), None, None, spread)
+    fits = [fit for fit in (plain, ratio) if fit is not None]
+    return max(fits, key=lambda fit: fit.peak, default=None)
+
+
+def _size(slow: Slow, line: Sorted, track: Track) -> tuple[float | None, str, str | None]:
+    """Size of a wheel's input over a healthy one, what told it, and the axle where it is largest."""
+    if line.family != "wheel":
+        return None, "", None
+    healthy = HEALTHY.get(round(line.order), 0.3e-3 / max(line.order, 1)) / np.sqrt(WHEELS)
+    slowly = track.frequency <= max(7.0, float(np.quantile(track.frequency, 0.35)))
+    heights = np.sqrt(2 * np.clip(track.power, 0, None)) / (2 * np.pi * track.frequency) ** 2
+    typical = np.sqrt(np.mean((heights[:, slowly] / _hop(track.frequency[slowly])) ** 2, axis=1))
+    axles = [i for i, name in enumerate(slow.names) if is_unsprung(name)]
+    if axles:
+        top = max(axles, key=lambda i: typical[i])
+        return float(typical[top] / healthy), "axle", slow.names[top].split(", ")[0]
+    rows = list(slow.sprung)
+    return float(np.median(heights[rows].max(axis=0)) / ISOLATED / healthy), "body", None
+
+
+def _hop(frequency: Floats) -> Floats:
+    r = frequency / HOP[0]
+    return np.asarray(1 / np.abs(1 - r**2 + 2j * HOP[1] * r))
+
+
+# --- what stays at a frequency ------------------------------------------------------------------------------
+
+
+def modes(slow: Slow, found: Steady | None, turned: Sequence[Turning]) -> tuple[Mode, ...]:
+    """Modes that spectra or orders show, each once, the clearest first."""
+    standing = list(humps(found, slow.sprung)) if found else []
+    passed = [Hump(one.row, one.fit) for one in turned if one.fit is not None]
+    grouped: list[list[Hump]] = []
+    for one in [*_clear(standing), *_clear(passed)]:
+        group = next((g for g in grouped if _same(one.fit, g[0].fit)), None)
+        if group is None:
+            grouped.append([one])
+        else:
+            group.append(one)
+    return tuple(_mode(found, group, standing) for group in grouped)
+
+
+def _clear(seen: Sequence[Hump]) -> list[Hump]:
+    """Those that may be a mode that rings, the clearest first."""
+    ringing = [h for h in seen if h.fit.peak > 2 and h.fit.damping < BROAD and h.fit.inside > 0.4]
+    return sorted(ringing, key=lambda hump: -hump.fit.peak)
+
+
+def _same(one: ModeFit, other: ModeFit) -> bool:
+    return abs(np.log(one.frequency / other.frequency)) < SAME
+
+
+def _mode(found: Steady | None, group: Sequence[Hump], standing: Sequence[Hump]) -> Mode:
+    best = group[0]
+    fit = best.fit
+    seen = [max((h.fit.peak for h in group if (h in standing) == which), default=0.0) for which in (True, False)]
+    if found is None:
+        return Mode(fit, seen[0], seen[1], best.row, 0.0, 0.0, 0.0)
+    wide = max(2 * fit.damping, 0.06)
+    rough = found.level(best.row, fit.frequency * (1 - wide), fit.frequency * (1 + wide))
+    whole = found.level(best.row, 3.0, 25.0)
+    share = (rough / whole) ** 2 if whole > 0 else 0.0
+    return Mode(fit, seen[0], seen[1], best.row, rough, share, felt_peak(rough, fit.frequency))
+
+
+def meets(one: Turning, mode: Mode) -> float:
+    """R.m.s. level that a turning shake reaches while it passes a mode [m/s^2]; 0 where it never does."""
+    f = one.track.frequency
+    near = np.abs(f / mode.fit.frequency - 1) < max(1.5 * mode.fit.damping, 0.05)
+    if not near.any():
+        return 0.0
+    return float(np.sqrt(np.clip(_along_speed(one.track, one.track.power[mode.row])[near].max(), 0, None)))
+
+
+def family_level(turned: Sequence[Turning], mode: Mode, families: Sequence[Family]) -> float:
+    """R.m.s. level that the shakes of some families reach together as they pass a mode [m/s^2]."""
+    return float(np.sqrt(sum(meets(one, mode) ** 2 for one in turned if one.line.family in families)))
