@@ -14,6 +14,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     sure_table   how surely: what the vehicles do that the numbers of a case allow
     noticed_table  whether a person would notice the shake over the road
     amplitude_tables  what is not proportional, at the amplitude found
+    remedies_table  every remedy beside the damper, and what each asks, as tables and as JSON
     shapes       a vehicle from the side, at rest and in a mode: lines and circles, not yet drawn
     layout       where labels go so that they do not cover each other
     figures      how a picture is made and kept; the only file that knows Matplotlib
@@ -36,6 +37,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     terminal     an assessment as readable text, in the units that its user writes
     progress     what is being done, said while it is done
     hand         the command `try`: a damper in hand, beside ballast and beside the best
+    remedies     the command `remedies`: every other countermeasure, ranked beside the damper
     beside       the command `compare`: two vehicles side by side
     equations    the command `sheet`: the equations in the terminal, for LaTeX, as MathML
     road_study   a measured road: how rough it is, and what of it meets a vehicle's modes, also as JSON

@@ -20,6 +20,7 @@ from .hand import try_it
 from .measured_host import host
 from .new_case import new
 from .progress import progress
+from .remedies import remedies
 from .road import road
 
 ANSWERED, OUR_OWN_FAILURE, FAULT_OF_THE_INPUT, INTERRUPTED = 0, 1, 2, 130
@@ -89,7 +90,7 @@ def schema() -> None:
     click.echo(json.dumps(json_schema(), indent=2, ensure_ascii=False))
 
 
-for command in (new, try_it, drive, compare, sheet, export, road, host):
+for command in (new, try_it, remedies, drive, compare, sheet, export, road, host):
     cli.add_command(command)
 
 

@@ -28,7 +28,7 @@ Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 Counts = NDArray[np.intp]
 
-LANES = 32  # frequencies side by side in compiled steps: two to four registers' worth
+LANES = 40  # frequencies side by side in compiled steps: two to four registers' worth
 BLOCK = 4096  # vehicles times frequencies side by side in plain ones: they stay in the nearest caches
 FAST = {"reassoc", "contract"}  # of fastmath: no infinities or signed zeros are given up
 LONG = 100_000  # solutions from which loading the compiled steps pays

@@ -31,7 +31,15 @@ In reading order, which is also the rule for imports: a file uses only what stan
     noticed      at which speeds a person would notice the shake over the road, before and after
     survey       the same question put to every plausible vehicle, each counted by how well it agrees
     sureness     how surely a damper helps: what plausible vehicles do to a verdict
+    changes      one change of a vehicle at a time: some of its parts made anew, all others as they were
+    true_wheels  how true wheels have to be, and what clocked duals bring
+    proposal     a remedy before it is judged: what it changes, and what it asks of whoever does it
+    panel        the same plausible vehicles for every remedy, and the best estimate itself
+    wheel_remedies  truer wheels, clocked duals, another pressure, other tyres
+    suspension_remedies  freed leaves, stronger shocks
+    chassis_remedies  moved loads, ballast, other mountings and mounts, a stiffer frame
     assess       the main job: a case in, an assessment out
     in_hand      a damper in hand, judged beside ballast and beside the best
+    remedies     the other countermeasures, judged by the same measure on the same plausible vehicles
     side_by_side two vehicles: modes paired by shape, critical speeds, and whether the old damper still suits
 """

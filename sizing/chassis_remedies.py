@@ -33,6 +33,7 @@ BALLASTS = (0.25, 0.5, 1.0)  # of the weight that may be hung on
 RATES = (0.5, 0.63, 0.8, 1.25, 1.6, 2.0)  # of mounts
 MOST_SAG = 0.012  # [m] of rubber mounts under their body: common practice, no source
 FLUID_LOSS = 0.5  # [-] loss factor of fluid-filled mounts where they are tuned to: common practice, no source
+FLUID = f"loss factor {FLUID_LOSS:g} at the frequency that they are made for"
 OF_EQUAL_WEIGHT = ", the damper's weight"
 GAINS = (0.25, 0.5)  # of the rails' bending stiffness, by plates
 RAIL_HEIGHT = 0.2  # [m] where no rail is given: common practice, no source
@@ -89,6 +90,7 @@ def ballast(one: Host, place: str, kilograms: float, words: str = "") -> Proposa
         "ballast",
         f"{one.case.display.show(kilograms, 'mass')} of plain ballast at {place}{words}",
         ballasted(place, kilograms),
+        place=place,
         effort="an hour, sandbags lashed down for a first try",
         minutes=60,
         caution=LICENSED_LOAD,
@@ -107,8 +109,9 @@ def other_mountings(one: Host) -> Iterator[Contest]:
         yield [
             Proposal(
                 "mounting",
-                f"{body.name} on {mounting} instead of {body.mounting}",
+                f"{body.name} on {mounting}",
                 case=remounted(body.name, mounting),
+                detail=f"instead of {body.mounting}",
                 effort="days in a body shop, and parts",
                 minutes=960,
                 caution=LICENSED_MOUNTS,
@@ -150,19 +153,22 @@ def other_mount_rates(one: Host) -> Iterator[Contest]:
         sag = static_sag(one.vehicle, body.name)
         room = [rate for rate in RATES if rate > 1 or sag / rate <= MOST_SAG]
         yield [
-            _on_mounts(body.name, f"mounts {_times(rate)}", other_mounts(body.name, rate)) for rate in room
+            _on_mounts(body.name, f"mounts {rate:g} times as stiff", other_mounts(body.name, rate))
+            for rate in room
         ]
-        fluid = f"fluid-filled mounts, loss factor {FLUID_LOSS:g}"
-        yield [_on_mounts(body.name, fluid, other_mounts(body.name, loss=FLUID_LOSS))]
+        yield [_on_mounts(body.name, "fluid-filled mounts", other_mounts(body.name, loss=FLUID_LOSS), FLUID)]
 
 
-def _times(rate: float) -> str:
-    return f"{rate:g} times as stiff"
-
-
-def _on_mounts(body: str, words: str, change: Change) -> Proposal:
-    effort = "a morning to a day, and parts"
-    return Proposal("mounts", f"{body}: {words}", change, effort=effort, minutes=240, caution=LICENSED_MOUNTS)
+def _on_mounts(body: str, words: str, change: Change, detail: str = "") -> Proposal:
+    return Proposal(
+        "mounts",
+        f"{body}: {words}",
+        change,
+        detail=detail,
+        effort="a morning to a day, and parts",
+        minutes=240,
+        caution=LICENSED_MOUNTS,
+    )
 
 
 def static_sag(vehicle: Vehicle, body: str) -> float:
@@ -213,10 +219,12 @@ def _rail(one: Host) -> float:
 
 
 def _plates(one: Host, gain: float, words: str = "") -> Proposal:
+    height = one.case.display.show(_rail(one), "small_length")
     return Proposal(
         "frame",
-        f"frame {percent(gain)} stiffer by plates on the webs{words}",
+        f"frame {percent(gain)} stiffer{words}",
         stiffened(gain, _rail(one)),
+        detail=f"plates upright on the webs, end to end, rails {height} high",
         effort="days in a frame shop",
         minutes=1440,
         caution=LICENSED_FRAME,

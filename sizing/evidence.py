@@ -14,6 +14,12 @@ from .weight_test import WeightTest, weight_test
 
 JUDGED = (Outcome.HELPS, Outcome.UNSURE)  # verdicts that somebody may buy a damper on
 
+PARTLY_WHEELS = ("known-good wheels", "weaker")
+FED_BY_WHEELS = (
+    "on known-good wheels it became weaker: the wheels that are on the vehicle bring a part of it, which "
+    "costs less to cure than a weight."
+)
+
 
 @dataclass(frozen=True)
 class Evidence:
@@ -63,8 +69,17 @@ def by_weight(one: Host, narrow: str) -> Verdict | None:
 
 
 def with_wheels(one: Host, verdict: Verdict) -> Verdict:
-    """The verdict, with what to do about the wheels where a fault of theirs may feed the mode."""
+    """The verdict, with what to do about the wheels where a fault of theirs may feed the mode; no damper is
+    advised where other wheels made it weaker."""
     read = reading(one.case)
+    if verdict.good and any((seen.change, seen.result) == PARTLY_WHEELS for seen, _ in read.steps):
+        said = f"{verdict.sentence} But {FED_BY_WHEELS}"
+        return replace(
+            verdict,
+            outcome=Outcome.UNSURE,
+            sentence=said,
+            next_step=f"The wheels first: {TO_DO[Kind.WHEEL]}. Then ask again.",
+        )
     cause = one.target.critical.cause if one.target else None
     fed = cause is not None and cause.kind == "wheel"
     measured = fed and not (cause and cause.assumed)

@@ -90,15 +90,23 @@ def next_test(read: Reading, without: Collection[Change] = ()) -> NextTest | Non
 
     without  tests that cannot be done
     """
-    done = {seen.change for seen, _ in read.steps}
-    done |= {change for pair in ALIKE if pair & done for change in pair}
-    open_to = [change for change in TESTS if change not in done and change not in without]
+    open_to = open_tests(read, without)
     told = {change: round(bits(change, read.remaining), 9) for change in open_to}
     worth = [change for change in open_to if told[change] >= TELLS]
     if not worth:
         return None
     best = max(worth, key=lambda change: told[change] / TESTS[change].minutes)  # the first of equals
     return NextTest(best, TESTS[best].minutes, told[best], TESTS[best].how, _decides(best, read.remaining))
+
+
+def open_tests(read: Reading, without: Collection[Change] = ()) -> list[Change]:
+    """Tests that nobody has done, nor one like them.
+
+    without  tests that cannot be done
+    """
+    done = {seen.change for seen, _ in read.steps}
+    done |= {change for pair in ALIKE if pair & done for change in pair}
+    return [change for change in TESTS if change not in done and change not in without]
 
 
 def bits(change: Change, kinds: Sequence[Kind]) -> float:
@@ -112,6 +120,21 @@ def bits(change: Change, kinds: Sequence[Kind]) -> float:
     total = [sum(column) / len(kinds) for column in zip(*given, strict=True)] if given else []
     alone = sum(_entropy(row) for row in given) / max(len(kinds), 1)
     return max(_entropy(total) - alone, 0.0)
+
+
+def mean_square(change: Change, kinds: Sequence[Kind], kind: Kind) -> float:
+    """The mean, over the results of a test, of the square of what one of some equally likely kinds is then
+    [-]: the more a test tells about that kind, the larger.
+
+    >>> both = [Kind.WHEEL, Kind.MODE]
+    >>> mean_square("neutral coast-down", both, Kind.MODE), mean_square("known-good wheels", both, Kind.MODE) > 0.3
+    (0.25, True)
+    """
+    results = [result for changed, result in TABLE if changed == change]
+    given = [_likely(change, results, one) for one in kinds]
+    own = given[kinds.index(kind)]
+    total = [sum(column) for column in zip(*given, strict=True)]
+    return sum(p**2 / t for p, t in zip(own, total, strict=True) if t) / len(kinds)
 
 
 def _likely(change: Change, results: Sequence[Result], kind: Kind) -> list[float]:

@@ -129,7 +129,7 @@ def _checks(one: Host, proposed: Proposal, base: Vehicle, changed: Vehicle) -> t
     standing, then = ground_loads(base), ground_loads(changed)
     after = {name: load + (then[name] - standing[name]) / GRAVITY for name, load in one.loads.items()}
     case = replace(one.case, numbers=one.case.numbers.with_given(proposed.given))
-    return rating_checks(case, one.loads, after)
+    return rating_checks(case, one.loads, after, proposed.place)
 
 
 # --- the same vehicles for all ------------------------------------------------------------------------------
@@ -159,10 +159,10 @@ class Panel:
         changed = proposed.vehicle(one.case.plan, self.numbers, one.vehicle.frame.terms)
         many = _many(self.asked, changed)
         found = []
-        for i, band in enumerate(self.bands):
+        for i, (low, high) in enumerate(self.bands.tolist()):
             vehicle = many.outline(i)
             causes = proposed.causes(one.case.roads, vehicle, one.case.speeds[0])
-            mine, speeds = [c for c in causes if c.name in heard], np.linspace(*band, PANEL_POINTS)
+            mine, speeds = [c for c in causes if c.name in heard], np.linspace(low, high, PANEL_POINTS)
             found.append(sweep(many.ready(i), mine, speeds, vehicle.judged))
         return found
 

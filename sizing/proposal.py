@@ -38,11 +38,12 @@ class Proposal:
 
     family   what is changed: wheels, duals, pressure, tyres, leaves, shocks, load, ballast, mounting, mounts,
         frame, speed, damper
-    name     for people, in their units
+    name     for people, in their units; `detail` what is to be reached, where the name does not say it
     change   of the vehicle; `base` is what it is compared with
     inputs   of each cause
     case     of plan and numbers
     given    numbers that the ratings are checked with, where they change
+    place    the point that carries more weight, for how high it sits
     effort   in words, and minutes [-] where that is common practice (no source)
     caution  who must be asked, or what must hold
     """
@@ -54,6 +55,8 @@ class Proposal:
     inputs: InputChange = same_input
     case: CaseChange = same_case
     given: Mapping[str, Known] = field(default_factory=dict)
+    place: str = ""
+    detail: str = ""
     effort: str = ""
     minutes: int | None = None
     caution: str = ""

@@ -46,7 +46,7 @@ LITTLE = 0.05  # a remedy that lowers the shake by less is named, and not judged
 class Judged:
     """One remedy and what it does.
 
-    family, name, effort, caution  in words
+    family, name, detail, effort, caution  in words
     minutes    [-] of work, where that is common practice; None: it cannot be said
     reduction  [-] share by which it lowers the largest level in the band, best estimate
     interval   [-] the same for nine in ten plausible vehicles
@@ -64,6 +64,7 @@ class Judged:
     elsewhere: Elsewhere | None
     weight: float
     allowed: bool
+    detail: str
     effort: str
     minutes: int | None
     caution: str
@@ -114,7 +115,7 @@ def _remedies(case: Case, progress: Progress) -> Remedies:
     asked = survey(one, hung, progress=progress)
     many = panel(one, asked)
     progress("trying each remedy on the best estimate")
-    winners = list(_winners(one, _contests(one, many, bounds.mass, hung)))
+    winners = _each_once(list(_winners(one, _contests(one, many, bounds.mass, hung))))
     ranked = [_damper(one, sized, asked)] if sized else []
     for proposed, tried in winners:
         if tried.reduction >= LITTLE or proposed.name.endswith(OF_EQUAL_WEIGHT):
@@ -158,6 +159,12 @@ def _winners(one: Host, contests: Iterator[list[Proposal]]) -> Iterator[tuple[Pr
             yield max(rated, key=lambda pair: (pair[1].allowed, pair[1].reduction))
 
 
+def _each_once(winners: list[tuple[Proposal, Trial]]) -> list[tuple[Proposal, Trial]]:
+    """Without what is the damper's weight by chance, and listed as that anyhow."""
+    names = {proposed.name for proposed, _ in winners}
+    return [pair for pair in winners if pair[0].name + OF_EQUAL_WEIGHT not in names]
+
+
 def _judged(many: Panel, proposed: Proposal, tried: Trial) -> Judged:
     reduction = many.reduction(proposed)
     return Judged(
@@ -169,6 +176,7 @@ def _judged(many: Panel, proposed: Proposal, tried: Trial) -> Judged:
         tried.comparison.elsewhere,
         tried.weight,
         tried.allowed,
+        proposed.detail,
         proposed.effort,
         proposed.minutes,
         proposed.caution,
@@ -187,7 +195,8 @@ def _damper(one: Host, sized: Sized, asked: Survey) -> Judged:
         sized.comparison.elsewhere,
         hung.mass,
         not sized.found.broken and all(check.met for check in sized.checks),
-        "a morning, bracket and parts; tuned on the vehicle",
+        f"{percent(hung.damping_ratio)} of its own critical damping; tuned anew on the vehicle",
+        "a morning, bracket and parts",
         240,
         "bracket, retainer and the frame it hangs on: as the maker allows",
     )
@@ -217,13 +226,14 @@ def _at_speed(one: Host, asked: Survey, i: int) -> Judged:
     here = float(np.interp(speed, one.sweep.speeds, levels))
     return Judged(
         "speed",
-        f"driving at {one.case.display.show(speed, 'speed')} instead",
+        f"driving at {one.case.display.show(speed, 'speed')}",
         1 - here / float(levels[inside].max()),
         asked.interval(fall),
         asked.share(fall >= one.case.limits.worth),
         None,
         0.0,
         True,
+        "",
         "nothing",
         0,
         "within the limit of the road",

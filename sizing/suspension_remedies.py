@@ -35,9 +35,10 @@ def freed_leaves(one: Host) -> Iterator[Contest]:
     yield [
         Proposal(
             "leaves",
-            f"{axles} leaves freed: a third of their friction{words}",
+            f"{axles} leaves freed",
             _in_turn(_once_freed(one, found, freed)),
             _in_turn([_leaf(one, law, found.worth(i)) for i, law in enumerate(found.laws)]),
+            detail=f"a third of their friction{words}",
             effort="a day: packs apart, cleaned and greased, or liners",
             minutes=480,
             caution="spring U-bolts are torqued anew, with the weight on the wheels",
@@ -92,8 +93,9 @@ def doubled_shocks(one: Host, bushes: bool = True) -> Iterator[Contest]:
         yield [
             Proposal(
                 "shocks",
-                f"{axle.name} shocks twice as strong, {words}",
+                f"{axle.name} shocks twice as strong",
                 *pair,
+                detail=words,
                 effort="a morning, and parts",
                 minutes=120,
             )

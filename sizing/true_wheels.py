@@ -82,4 +82,4 @@ def clocking_leaves(order: int) -> float:
     0.29
     """
     left = clocked_pair(1.0, SECOND_TYRE, order) / usual_pair(1.0, SECOND_TYRE)
-    return float(min(left, 1.0))
+    return min(float(left), 1.0)

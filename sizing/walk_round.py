@@ -22,6 +22,7 @@ from .verdict import Outcome, Verdict, say
 SOUND_FRAME = 4.0  # [Hz] a sound frame's first bending on its wheels lies above; ranges from memory
 SHIMMY = (17.88, 26.82)  # [m/s] 40 to 60 mph, usual on a solid front axle: common practice, no source
 SELF_FEEDING = (("after a bump", "started"),)
+LEFT_WITH_WHEELS = ("known-good wheels", "vanished")
 BRAKING = (("braking", "started"), ("braking", "vanished"), ("braking", "stronger"))
 
 
@@ -104,7 +105,7 @@ def gate(one: Host) -> Verdict | None:
 
 def unsafe(case: Case) -> Verdict | None:
     """Inspect first, with all the reasons that a case gives for it."""
-    found = [*_bad(case), *_steering(case), *_brakes(case)]
+    found = [*_bad(case), *_steering(case), *_brakes(case), *_wheels(case)]
     if not found:
         return None
     whys, dos = zip(*found, strict=True)
@@ -147,6 +148,16 @@ def _brakes(case: Case) -> Iterator[tuple[str, str]]:
         if (seen.change, seen.result) in BRAKING:
             do = f"{_sentence(Kind.BRAKES)} Until then, keep it out of fast traffic."
             yield f"It changes with the brakes ({in_words(seen)}), so the brakes come first.", do
+
+
+def _wheels(case: Case) -> Iterator[tuple[str, str]]:
+    for seen in case.observations:
+        if (seen.change, seen.result) == LEFT_WITH_WHEELS:
+            do = f"Do not put those wheels back on before you know why. {_sentence(Kind.WHEEL)}"
+            yield (
+                f"It left with the wheels ({in_words(seen)}), so they are at fault, or a tyre on them is.",
+                do,
+            )
 
 
 def _sentence(kind: Kind) -> str:

@@ -81,15 +81,16 @@ def truer_wheels(one: Host, many: Panel) -> Iterator[Contest]:
 
 
 def _truer(one: Host, chosen: Sequence[Input], share: float, why: str) -> Proposal:
-    said = _run_outs(one, chosen[0], share)
-    if len(chosen) > 1:
-        said = f"all wheels, {percent(share)} of their run-out ({said})"
-    return _at_the_wheels(f"{said}: {why}", dict.fromkeys((cause.name for cause in chosen), share))
+    which = "all wheels" if len(chosen) > 1 else f"wheels of {chosen[0].name},"
+    shares = dict.fromkeys((cause.name for cause in chosen), share)
+    return _at_the_wheels(
+        f"{which} at {percent(share)} of their run-out: {why}", shares, _run_outs(one, chosen[0], share)
+    )
 
 
-def _at_the_wheels(name: str, shares: Mapping[str, float]) -> Proposal:
+def _at_the_wheels(name: str, shares: Mapping[str, float], detail: str) -> Proposal:
     effort = "a morning: dial gauge, match tyre and rim, true on the hub; perhaps other tyres"
-    return Proposal("wheels", name, inputs=truer(shares), effort=effort, minutes=240)
+    return Proposal("wheels", name, inputs=truer(shares), detail=detail, effort=effort, minutes=240)
 
 
 def _trued(one: Host, chosen: Sequence[Input]) -> Proposal:
@@ -101,7 +102,8 @@ def _trued(one: Host, chosen: Sequence[Input]) -> Proposal:
         left = np.minimum(heights, reached)
         shares[cause.name] = 1.0 if moments else float(np.linalg.norm(left) / np.linalg.norm(heights))
     text = one.case.display.show(2 * reached, "small_length", 2)
-    return _at_the_wheels(f"all wheels trued on the hub, run-out of order {chosen[0].order} {text}", shares)
+    detail = f"run-out of wheel order {chosen[0].order} no more than {text}, peak to peak"
+    return _at_the_wheels("all wheels trued on the hub", shares, detail)
 
 
 def _run_outs(one: Host, cause: Input, share: float) -> str:
@@ -109,10 +111,10 @@ def _run_outs(one: Host, cause: Input, share: float) -> str:
     axle, show = _axle(one, cause), one.case.display
     heights, moments, assumed = uneven(one.case.roads.wheel_faults, axle, int(cause.order))
     if moments and not heights:
-        return f"{cause.name}, {percent(share)} of the imbalance"
+        return f"{cause.name}: {percent(share)} of the imbalance"
     now = [show.show(2 * h, "small_length", 2) for h in heights]
     then = [show.show(2 * share * h, "small_length", 2) for h in heights]
-    return f"{cause.name}, run-out {_each(then)} instead of {_each(now)}{' assumed' if assumed else ''}"
+    return f"{cause.name}: run-out {_each(then)} instead of {_each(now)}{', assumed' if assumed else ''}"
 
 
 def _each(texts: Sequence[str]) -> str:
@@ -158,9 +160,10 @@ def clocked_duals(one: Host) -> Iterator[Contest]:
             yield [
                 Proposal(
                     "duals",
-                    f"{cause.name}: duals clocked, high spot against low spot",
+                    f"{axle.name} duals clocked for wheel order {cause.order}",
                     inputs=truer({cause.name: left}),
-                    effort="an hour: mark the high spots, turn one wheel of each pair on its studs",
+                    detail="high spot of one tyre against low spot of the other, as near as the studs allow",
+                    effort="an hour: mark high spots, turn one wheel of each pair",
                     minutes=60,
                 )
             ]
@@ -207,9 +210,10 @@ def _at_pressure(one: Host, axle: Axle, pressure: float) -> Proposal:
     known = one.case.numbers.given[f"axle.{axle.name}.pressure"]
     return Proposal(
         "pressure",
-        f"{axle.name} tyres at {pressure_text(one, pressure)} instead of {pressure_text(one, now)}",
+        f"{axle.name} tyres at {pressure_text(one, pressure)}",
         other_tyres(axle.name, rate, contact=lengths[0] / lengths[1]),
         given={f"axle.{axle.name}.pressure": replace(known, value=pressure)},
+        detail=f"instead of {pressure_text(one, now)}",
         effort="a quarter of an hour, tyres cold",
         minutes=15,
         caution="within the tyre's own load table, and no more than its sidewall says",
@@ -268,9 +272,9 @@ def other_sizes(one: Host) -> Iterator[Contest]:
         yield [
             Proposal(
                 "tyres",
-                f"{axle.name} tyres that roll {show.show(size * axle.circumference, 'length')} a turn "
-                f"instead of {show.show(axle.circumference, 'length')}",
+                f"{axle.name} tyres that roll {show.show(size * axle.circumference, 'length')} a turn",
                 other_tyres(axle.name, circumference=size),
+                detail=f"instead of {show.show(axle.circumference, 'length')}",
                 effort="a set of tyres, and a morning",
                 minutes=120,
                 caution=f"{LICENSED_TYRES}; speedometer and brake control follow",

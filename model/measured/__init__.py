@@ -18,4 +18,13 @@ In reading order, which is also the rule for imports: a file uses only what stan
     health       what is wrong with a column as it was read
     ride_health  what is wrong with channels side by side on one clock
     recording    files in, a ride out, with what was found wrong and what was done
+    pulses       a waveform of pulses to the times of its edges, block by block
+    counting     which pulses are true, and how many pitches of the wheel lie between them
+    rotation     pulses to shaft angle, and to speed at the middle of each interval
+    segments     pieces of a ride under a window, and their Fourier transforms, batch by batch
+    spectra      spectra, cross-spectra and coherence of any number of channels, in one pass
+    spectrogram  level against time and frequency
+    resampling   a ride along an angle, or along the road
+    orders       levels of orders, and the map of a shake against speed
+    tracking     one order along the ride: size, phases of the points, and whether two beat
 """

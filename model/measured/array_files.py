@@ -220,7 +220,8 @@ def _columns(fields: Mapping[str, Any], rate: float | None, file: str) -> Iterat
             continue
         if isinstance(value, dict) and _is_vector(value.get("values")):
             unit = str(value.get("unit", ""))
-            yield from _column(key, unit, value["values"], _clock(value, rate) or clock, file)
+            own = _clock(value, None)
+            yield from _column(key, unit, value["values"], clock if own is None else own, file)
         elif isinstance(value, np.ndarray) and value.ndim == 2 and value.dtype.kind in "fiu":
             upright = value if len(value) >= value.shape[1] else value.T
             for i, vector in enumerate(upright.T):

@@ -162,7 +162,7 @@ def even_clock(times: Any) -> tuple[float, float] | None:
     if count < 2 or not np.isfinite([start, end]).all() or end <= start:
         return None
     step = (end - start) / (count - 1)
-    allowed = max(EVEN * step, 0.75 * _resolution(np.asarray(times[: min(count, 2000)])))
+    allowed = max(EVEN * step, 1.05 * _resolution(np.asarray(times[: min(count, 2000)])))
     for part in pieces(count):
         line = start + step * np.arange(part.start, part.stop)
         if not np.abs(np.asarray(times[part]) - line).max() <= allowed:  # NaN is not even either

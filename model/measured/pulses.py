@@ -20,7 +20,9 @@ Floats = NDArray[np.float64]
 
 BLOCK = 1 << 16  # samples: blocks and the marks on them stay in the cache of a processor
 PROBES = 2048  # samples of a block that its levels are read from
-TAIL = 0.004  # [-] share of the probes beyond each level: less than a narrow pulse has, more than a few spikes
+TAIL = (
+    0.004  # [-] share of the probes beyond each level: less than a narrow pulse has, more than a few spikes
+)
 GAP = 0.2  # [-] of the swing, from the middle to either level
 QUIET = 0.15  # [-] of the largest swing so far: a block that swings less holds no pulse
 FOLLOW = 0.5  # [-] how far the levels move towards those of the next block
@@ -58,8 +60,8 @@ def edges(waveform: Any, rate: float, start: float = 0.0, levels: tuple[float, f
     start     [s] time of the first sample
     levels    (lower, upper) [its own unit]; None: from the signal, and they follow it
 
-    Raises ValueError for a rate not above zero or levels that do not rise, CounterbounceError for samples that
-    are no row of finite numbers.
+    Raises ValueError for a rate not above zero or levels that do not rise, CounterbounceError for samples
+    that are no row of finite numbers.
 
     >>> wave = np.sin(2 * np.pi * 5 * (np.arange(2000) / 1000 - 0.1234))
     >>> edges(wave, 1000.0).times[:3].round(4).tolist()
@@ -125,7 +127,7 @@ class _Watch:
         return places
 
     def heard(self) -> tuple[NDArray[np.bool_], tuple[float, float], int]:
-        """Which rises were none of a signal that stood still, the swing while it moved, and samples of quiet."""
+        """Which rises count, the least and the largest swing while the signal moved, and samples of quiet."""
         samples, rises, swings = np.array(self.heard_of or [(0, 0, 0.0)]).T
         moved = swings > QUIET * swings.max()
         least = float(swings[moved].min()) if moved.any() else 0.0
@@ -148,7 +150,7 @@ class _Watch:
         return np.asarray(ups[real])
 
     def _levels(self, block: NDArray[Any]) -> tuple[Levels, float]:
-        """The levels for a block, and how far it swings; one that hardly swings leaves the levels as they are."""
+        """The levels for a block, and how far it swings; one that hardly swings leaves them as they are."""
         if self.fixed and self.levels is not None:
             return self.levels, self.levels.swing
         bottom, top = _reach(block)

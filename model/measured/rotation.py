@@ -36,9 +36,10 @@ class Angle:
     unit: str = "rev"
 
     def turns_at(self, time: ArrayLike) -> Floats:
-        """[rev, or m] at other instants [s], the shape of `time`: a cubic through the known ones, never falling.
+        """[rev, or m] at other times: the shape of `time` [s].
 
-        Exact for a constant angular acceleration; beyond both ends it goes on as the last cubic does.
+        A cubic through the known ones that never falls: exact for a constant angular acceleration.  Beyond
+        both ends it goes on as the last cubic does.
 
         >>> slowing = Angle(np.arange(5.0), 4 * np.arange(5.0) - np.arange(5.0) ** 2 / 2)
         >>> slowing.turns_at(1.5).item()
@@ -48,7 +49,7 @@ class Angle:
         return np.asarray(self._near(wanted)(wanted))
 
     def rate_at(self, time: ArrayLike) -> Floats:
-        """How fast it turns [rev/s, or m/s] at some instants [s], the shape of `time`."""
+        """How fast it turns [rev/s, or m/s] at some times: the shape of `time` [s]."""
         wanted = np.asarray(time, dtype=float)
         return np.asarray(self._near(wanted)(wanted, 1))
 
@@ -156,14 +157,16 @@ def shaft_from_times(
     Raises CounterbounceError for fewer than three pulses, times that do not rise or are no numbers, and for
     teeth or missing ones that cannot be.
 
-    >>> shaft = shaft_from_times([0.0, 0.1, 0.2, 0.4, 0.5, 0.6, 0.8], teeth=4)
+    >>> shaft = shaft_from_times([0.0, 0.1, 0.2, 0.4, 0.5, 0.6, 0.8, 0.9], teeth=4)
     >>> shaft.missing, shaft.speed.round(6).tolist()
-    (1, [2.5, 2.5, 2.5, 2.5, 2.5, 2.5])
+    (1, [2.5, 2.5, 2.5, 2.5, 2.5, 2.5, 2.5])
     """
     pulses, doubled = without_doubled(_checked(times, teeth, missing))
     most = min(MOST_MISSING, max(teeth - FEWEST_A_TURN, 0)) if missing is None else missing
     pitches, filled, paused = pitches_between(np.diff(pulses), most)
-    gaps = missing_teeth(pitches, teeth, range(1, most + 1) if missing is None else range(missing, missing + 1))
+    gaps = missing_teeth(
+        pitches, teeth, range(1, most + 1) if missing is None else range(missing, missing + 1)
+    )
     counted = np.concatenate([[0.0], np.cumsum(pitches) / teeth])
     middle = (pulses[:-1] + pulses[1:]) / 2
     spans = np.diff(pulses)
@@ -172,8 +175,15 @@ def shaft_from_times(
     notes = [
         *_note("clock", doubled, "a pulse between two teeth", "taken out"),
         *_note("dropout", pulses[:-1][odd], "a pulse was swallowed", "counted, from the intervals around it"),
-        *_note("dropout", pulses[:-1][filled], "no pulses while the shaft turned on", "counted at the speed around"),
-        *_note("dropout", pulses[:-1][paused], "no pulses: it stood, or the signal was gone", "counted as one"),
+        *_note(
+            "dropout",
+            pulses[:-1][filled],
+            "no pulses while the shaft turned on",
+            "counted at the speed around",
+        ),
+        *_note(
+            "dropout", pulses[:-1][paused], "no pulses: it stood, or the signal was gone", "counted as one"
+        ),
         *_note("clock", pulses[:-1][gaps.slipped], "missing teeth not where they should be", "left as it is"),
     ]
     return Shaft(

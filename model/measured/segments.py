@@ -35,7 +35,7 @@ Processing for Measurement Systems, 2006, p. 70 (from memory, as general-purpose
 def window_weights(name: str, samples: int) -> Floats:
     """A window of so many samples [-], periodic; ValueError for another name.
 
-    >>> window_weights("hann", 4).tolist()
+    >>> window_weights("hann", 4).round(3).tolist()
     [0.0, 0.5, 1.0, 0.5]
     """
     if name not in COSINES:
@@ -54,8 +54,8 @@ def noise_bandwidth(weights: Floats) -> float:
     Source: F. J. Harris, On the use of windows for harmonic analysis, Proc. IEEE 66 (1978), table 1 (from
     memory).
 
-    >>> noise_bandwidth(window_weights("hann", 1000)), round(noise_bandwidth(window_weights("flattop", 1000)), 4)
-    (1.5, 3.7702)
+    >>> [round(noise_bandwidth(window_weights(name, 1000)), 4) for name in ("boxcar", "hann", "flattop")]
+    [1.0, 1.5, 3.7702]
     """
     return float(len(weights) * np.sum(weights**2) / np.sum(weights) ** 2)
 
@@ -156,7 +156,7 @@ def _rows(ride: Ride, channels: Sequence[str] | None) -> tuple[int, ...]:
 
 
 def transforms(ride: Ride, how: Cut) -> Iterator[tuple[NDArray[np.intp], Complexes]]:
-    """The pieces in batches: (number of the first sample of each (B,), transforms (C, B, F) [unit of channel]).
+    """The pieces in batches: (first sample of each (B,), transforms (C, B, F) [unit of channel]).
 
     The mean of each piece is taken out, as `detrend="constant"` does elsewhere.
 

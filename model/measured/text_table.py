@@ -71,7 +71,8 @@ def _table(stream: io.TextIOBase | Any, layout: Layout, file: str) -> Floats:
             faults += wrong
             if len(faults) >= MOST_FAULTS:
                 break
-            pile.add(numbers)
+            if len(numbers):
+                pile.add(numbers)
         if faults:
             raise CounterbounceError(faults[:MOST_FAULTS])
         if pile.count < 2:
@@ -107,6 +108,8 @@ def _numbers(piece: str, first: int, layout: Layout, width: int, file: str) -> t
     plain = piece.replace(",", ".") if layout.commas else piece
     if any(mark in plain for mark in "#%/"):
         plain = "".join(line for line in plain.splitlines(keepends=True) if not is_remark(line))
+    if not plain.strip():
+        return np.zeros((0, width)), []
     try:
         text = io.StringIO(plain)
         found = np.loadtxt(text, delimiter=layout.separator, ndmin=2, comments=None, quotechar='"')

@@ -51,13 +51,14 @@ class Told:
     joints: tuple[float, float] | None = None  # [m] apart, [m] high
     shaft: float = 0.0  # [m/s^2] at 20 m/s and the driver's floor, from a shaft order
     shaft_ratio: float = 4.1
-    tramp: bool = False
+    tramp: tuple[float, float] = (0.0, 0.0)  # [Hz], [-] of an axle whose two ends move against each other
     noise: float = 0.01  # [m/s^2] r.m.s.
     lag: float = 0.0  # [s] of the speed that is left in it
     quantum: float = 0.0  # [m/s]
     scale: float = 1.0  # [-] of the speedometer
     tilts: tuple[float, ...] = (0.0, 0.0, 0.0, 0.0)  # [rad]
     swapped: bool = False
+    kept: tuple[int, ...] = (0, 1, 2, 3)  # sensors: floor, rear end, front axle, rear axle
 
     @property
     def right(self) -> tuple[str, ...]:
@@ -89,6 +90,7 @@ def drawn(story: str, seed: int) -> Told:
         scale=u(0.97, 1.03),
         tilts=tuple(rng.choice([0.0, 0.0, 0.3], 4) * u(-1, 1, 4)),
         swapped=bool(u() < 0.1),
+        kept=((0,), (0, 1), (0, 1, 2, 3), (0, 1, 2, 3))[int(rng.integers(4))],
     )
     top = min(critical * u(1.15, 1.4), 36.0)
     told = replace(told, slowest=max(critical * u(0.55, 0.75), 6.0), fastest=top)
@@ -124,7 +126,7 @@ def _told(told: Told, rng: np.random.Generator) -> Told:
     if story == "nothing":
         sizes = {k: 0.5 * s for k, s in told.sizes.items()}
         return replace(stiff, sizes=sizes, roughness=1e-6 * 4 ** u(0, 1.5))
-    return replace(stiff, tramp=True, sizes={**told.sizes, 1: u(2, 5)}, hop=(told.hop[0], u(0.04, 0.08)))
+    return replace(stiff, kept=(0, 1, 2, 3), tramp=(u(9, 13), u(0.03, 0.07)), sizes={**told.sizes, 1: u(2, 5)})
 
 
 def speeds(told: Told, rng: np.random.Generator) -> np.ndarray:
@@ -150,6 +152,7 @@ def heights(told: Told, speed: np.ndarray, rng: np.random.Generator) -> np.ndarr
     travelled = np.cumsum(speed) / RATE
     found = np.zeros((3, len(speed)))
     road = _road(told, travelled, rng)
+    found[2] = 0.5 * _road(replace(told, joints=None), travelled, rng)
     found[0], found[1] = road, np.interp(travelled - 3.8, travelled, road)
     for axle in range(2):
         for wheel in range(2):
@@ -159,7 +162,7 @@ def heights(told: Told, speed: np.ndarray, rng: np.random.Generator) -> np.ndarr
                 bent = order == 1 and told.imbalance and axle == told.axle
                 height = healthy * size * ((speed / max(speed.max(), 1)) ** 2 if bent else 1.0)
                 wave = height * np.cos(2 * np.pi * (order * turns + rng.uniform()))
-                found[axle] += 0.0 if told.tramp and axle == told.axle else wave / 2
+                found[axle] += wave / 2
                 if axle == told.axle:
                     found[2] += wave * (1 if wheel else -1) / 2
     return found
@@ -176,10 +179,9 @@ def _road(told: Told, travelled: np.ndarray, rng: np.random.Generator) -> np.nda
     where = np.arange(count) * step
     if told.joints:
         apart, high = told.joints
-        for joint in np.arange(apart, where[-1], apart) + rng.uniform(-0.02, 0.02, len(np.arange(apart, where[-1], apart))):
-            profile += high * np.exp(-0.5 * ((where - joint) / 0.15) ** 2) if False else 0.0
+        for joint in np.arange(apart, where[-1], apart):
             near = slice(max(int((joint - 1) / step), 0), int((joint + 1) / step))
-            profile[near] += high * np.exp(-0.5 * ((where[near] - joint) / 0.15) ** 2)
+            profile[near] += high * np.exp(-0.5 * ((where[near] - joint - rng.uniform(-0.02, 0.02)) / 0.15) ** 2)
     return np.interp(travelled, where, profile)
 
 
@@ -191,8 +193,8 @@ def ride(told: Told) -> Recording:
     f = np.fft.rfftfreq(len(speed), 1 / RATE)
     a = np.fft.irfft(_points(told, f, z), len(speed))
     names = [*BODY, *AXLES]
-    if told.tramp:
-        opposite = np.fft.irfft(-((2 * np.pi * f) ** 2) * _mode(f, *told.hop) * z[2], len(speed))
+    if told.tramp[0]:
+        opposite = np.fft.irfft(-((2 * np.pi * f) ** 2) * _mode(f, *told.tramp) * z[2], len(speed))
         a = np.vstack([a[:2], a[2 + told.axle] + opposite, a[2 + told.axle] - opposite])
         names = [*BODY, f"{AXLES[told.axle]}, left", f"{AXLES[told.axle]}, right"]
     if told.shaft:
@@ -202,7 +204,8 @@ def ride(told: Told) -> Recording:
     a = a * np.cos(told.tilts)[:, None] + told.noise * rng.standard_normal(a.shape)
     if told.swapped:
         a[[0, 1]] = a[[1, 0]]
-    return _recording(told, names, a, _said(told, speed))
+    kept = list(told.kept)
+    return _recording(told, [names[i] for i in kept], a[kept], _said(told, speed))
 
 
 def _mode(f: np.ndarray, natural: float, damping: float) -> np.ndarray:
