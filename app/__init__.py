@@ -57,5 +57,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     drive_table  what a drive amounts to, as a table and as JSON
     drive_picture  a drive as a picture: each channel over the whole way, and a second of it beside
     drive        the command `drive`: a drive in time, with and without a damper
+    harm_table   dampers advised over simulated complaints, as tables of text and as JSON
+    harm         the command `harm`: how often a damper is advised where it must not be
     cli          the commands
 """

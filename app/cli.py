@@ -17,6 +17,7 @@ from .drive import drive
 from .equations import sheet
 from .exports import export
 from .hand import try_it
+from .harm import harm
 from .measured_host import host
 from .new_case import new
 from .progress import progress
@@ -90,7 +91,7 @@ def schema() -> None:
     click.echo(json.dumps(json_schema(), indent=2, ensure_ascii=False))
 
 
-for command in (new, try_it, remedies, drive, compare, sheet, export, road, host):
+for command in (new, try_it, remedies, drive, compare, sheet, export, road, host, harm):
     cli.add_command(command)
 
 

@@ -93,8 +93,8 @@ def headline(found: Driven) -> str:
             f" Damper: {size} at {hung.place}, tuned to {tuned}, {100 * hung.damping_ratio:.3g} % damping."
         )
     labels = found.ride.labels
-    more = [f"{key.capitalize()}: {labels[key]}." for key in ("laws", "left out") if key in labels]
-    return readable(" ".join([said, *more]))
+    more = f" Laws: {labels['laws']}." if "laws" in labels else ""
+    return readable(said + more)
 
 
 def answer(found: Driven, files: Sequence[Path]) -> dict[str, Any]:

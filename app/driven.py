@@ -15,7 +15,7 @@ from ..model.comfort import Weighting
 from ..model.comfort_filters import weighted
 from ..model.drive import drive, followed, run_in_time
 from ..model.faults import CounterbounceError, Fault
-from ..model.laws import ground_loads, laws
+from ..model.laws import damper_laws, ground_loads, laws
 from ..model.profile import Profile
 from ..model.ride import Channel, Ride
 from ..model.rough_drive import rough_drive
@@ -138,18 +138,20 @@ def what_comes(case: Case, vehicle: Vehicle, way: Travel, road: Profile | None, 
 def ride_over(case: Case, vehicle: Vehicle, under: Turning, way: Travel, labels: Mapping[str, str]) -> Ride:
     """The ride of one vehicle over what comes: linear, or with the laws that the case asks for.
 
-    A drive with laws takes heights alone: it leaves the imbalance of the wheels out, and says so.
+    Those of a hung damper join them: what its guides hold, and the end of its stroke.
     """
-    points = [p.name for p in vehicle.watched]
-    hold = laws(case.plan, case.numbers, vehicle)
+    points, hold = [p.name for p in vehicle.watched], laws(case.plan, case.numbers, vehicle)
+    hung = any(p.kind == "spring" and p.name == "damper" for p in vehicle.parts)
+    if hung and (hold or case.limits.friction):
+        hold = (*hold, *damper_laws(vehicle, case.limits.friction, case.limits.stroke))
     if not hold:
         ride = drive(vehicle, under.heights, way.rate, points, under.forces, start=way.start, labels=labels)
         return replace(ride, name=case.name)
     said = {**labels, "laws": ", ".join(law.name for law in hold)}
-    if under.forces.any():
-        said["left out"] = "imbalance of the wheels"
     try:
-        ride = rough_drive(vehicle, hold, under.heights, way.rate, points, start=way.start, labels=said)
+        ride = rough_drive(
+            vehicle, hold, under.heights, way.rate, points, under.forces, start=way.start, labels=said
+        )
     except ValueError as error:
         wanted = f"{error}: drive slower, over a smoother road, for fewer --seconds, or at a higher --rate"
         raise CounterbounceError([Fault("", None, "laws", ", ".join(case.plan.laws), wanted)]) from None
@@ -182,7 +184,8 @@ def side_by_side(bare: Ride, hung: Ride | None) -> Ride:
         return bare
     renamed = tuple(replace(one, name=f"{one.name}{WITH}") for one in hung.channels)
     samples = np.vstack([bare.samples[:], hung.samples[:]])
-    return replace(bare, channels=(*bare.channels, *renamed), samples=samples)
+    labels = {**bare.labels, **hung.labels}
+    return replace(bare, channels=(*bare.channels, *renamed), samples=samples, labels=labels)
 
 
 def _shown(ride: Ride, vehicle: Vehicle) -> Ride:
@@ -217,7 +220,7 @@ def _rms_and_peak(ride: Ride | None, channel: Channel) -> tuple[float, float] | 
 
 def off_the_ground(found: Driven) -> tuple[str, ...]:
     """The axles whose tyres would leave the ground in a drive that does not know that they can."""
-    if "laws" in found.ride.labels:
+    if "lift-off" in found.case.plan.laws:
         return ()
     loads = ground_loads(found.vehicle)
     least = {name: found.ride.channel(f"{name} tyre load variation").min() for name in loads}

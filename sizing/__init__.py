@@ -31,6 +31,8 @@ In reading order, which is also the rule for imports: a file uses only what stan
     noticed      at which speeds a person would notice the shake over the road, before and after
     survey       the same question put to every plausible vehicle, each counted by how well it agrees
     sureness     how surely a damper helps: what plausible vehicles do to a verdict
+    measurements what can be measured, how long it takes, and how well it then is known
+    measure_next the measurement or test that removes most of the decision's doubt per minute
     changes      one change of a vehicle at a time: some of its parts made anew, all others as they were
     true_wheels  how true wheels have to be, and what clocked duals bring
     proposal     a remedy before it is judged: what it changes, and what it asks of whoever does it
@@ -39,6 +41,9 @@ In reading order, which is also the rule for imports: a file uses only what stan
     suspension_remedies  freed leaves, stronger shocks
     chassis_remedies  moved loads, ballast, other mountings and mounts, a stiffer frame
     assess       the main job: a case in, an assessment out
+    invented     invented vehicles of several sizes, drawn at random, as the text of a case file
+    complaints   simulated complaints: what is really the matter, and what a person would say of it
+    harm         how often a damper is advised where it must not be
     in_hand      a damper in hand, judged beside ballast and beside the best
     remedies     the other countermeasures, judged by the same measure on the same plausible vehicles
     side_by_side two vehicles: modes paired by shape, critical speeds, and whether the old damper still suits

@@ -37,9 +37,24 @@ HALF_WIDTH = (0.03, 0.10)  # of a complaint's speeds, where they are drawn [-]
 HALF_POWER = 0.71  # of the largest level: a person still complains of it [-]
 LOOKED, TRIED = 0.6, 0.4  # share of checks answered, and of the observations made, as people do [-]
 MISSED = 0.1  # of bad parts, called good [-]
-WRONG = 0.05  # of observations; as many again are not known [-]
+WRONG = 0.05  # of the observations made; as many again are not known [-]
 MISFELT = 0.05  # of directions [-]
 POINTS = 181
+
+ASSUMPTIONS = (
+    "Vehicles of four sizes, from pickup to medium truck, of which door, tyres, scale and tape were read; of "
+    "half of them the frame's stiffness is known to 10 %, of another quarter its rails were measured.",
+    "The vehicle that shakes is another than its case describes: each number is drawn from its spread.",
+    f"A wheel at fault has {AT_FAULT[0]:.0f} to {AT_FAULT[1]:.0f} times a healthy run-out, at any axle, in "
+    f"order 1 or 2; a cracked frame {CRACKED[0]:.0%} to {CRACKED[1]:.0%} of its stiffness.",
+    "Wheels, cracks and half of the loose parts are felt where that very vehicle then shakes most; shimmy at "
+    "40 to 60 mph on a solid axle, the driveline above 65 km/h, all else at any speed.",
+    f"As people do: each item of the walk round is answered with {LOOKED:.0%}, and a bad one called good "
+    f"with {MISSED:.0%}; each of six changes is tried with {TRIED:.0%}; {WRONG:.0%} of the results are wrong and "
+    f"{WRONG:.0%} not known; {MISFELT:.0%} of directions other than vertical are felt as vertical.",
+    "All causes are equally frequent, which they are not on the road. Common practice, no source.",
+)
+"""What the simulation takes for granted, for whoever reads its result."""
 
 
 class Cause(StrEnum):

@@ -1,25 +1,24 @@
 """How often a damper is advised where it must not be: simulated complaints, each put to the whole decision.
 
 The vehicles, their faults and what a person says of them are drawn as in `complaints`; a damper is advised
-where the answer is that it helps.  The share is counted by cause and by how carefully somebody looked, and
-beside it the share of healthy vehicles met by a mode, which a damper would help, that are told so.
+where the answer is that it helps.  The share is counted by cause and by how carefully somebody looked; beside
+it stands the share of shakes that a damper would help, on healthy vehicles, which are told so.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from itertools import islice
 
 from .assess import advises, without_sizing
 from .complaints import FOREIGN, Care, Cause, Simulated, simulated
 from .evidence import with_wheels
-from .study import Host, Progress, host, quiet
+from .study import Progress, host, quiet
 from .verdict import Outcome, Verdict
 
 GOAL = 0.005  # [-] of complaints that no damper is for
 SURE = 0.95  # [-] that an interval holds the share
-PATIENCE = 20  # complaints looked at for each that a damper would help
+OWN = 4  # complaints of foreign causes for each of a mode
 
 
 @dataclass(frozen=True)
@@ -27,18 +26,19 @@ class Put:
     """One simulated complaint, put to the decision.
 
     advised  whether a damper was advised, by care
+    cure     whether a damper would help the vehicle that shakes, were its numbers known
     """
 
     cause: Cause
-    number: int
-    advised: dict[Care, bool]
+    advised: Mapping[Care, bool]
+    cure: bool
 
 
 @dataclass(frozen=True)
 class Counted:
-    """How many of some complaints a damper was advised for.
+    """How many of some complaints were advised a damper.
 
-    low, high  where the share lies, 95 % (Clopper and Pearson, 1934, Biometrika 26; from memory) [-]
+    low, high  where the share lies, 95 % [-] (Clopper and Pearson, 1934, Biometrika 26; from memory)
     """
 
     advised: int
@@ -48,40 +48,42 @@ class Counted:
 
     @property
     def share(self) -> float:
-        """Of them [-]."""
-        return self.advised / self.of if self.of else 0.0
+        """Of them [-]; 0 of none."""
+        return self.advised / max(self.of, 1)
 
     @property
     def met(self) -> bool | None:
-        """Whether the goal for harm is met; None where too few were simulated to say."""
+        """Whether the goal for harm is met; None where the sample is too small to say."""
         return True if self.high <= GOAL else False if self.low > GOAL else None
 
 
 @dataclass(frozen=True)
 class Harm:
-    """Dampers advised, by cause and care.
-
-    harmful  where the cause is foreign to a damper, all causes alike often
-    power    where a damper would help the healthy vehicle, were its numbers known
-    """
+    """Simulated complaints, put to the decision."""
 
     seed: int
     put: tuple[Put, ...]
 
     def of(self, cause: Cause, care: Care) -> Counted:
-        """One cause."""
-        return counted(p.advised[care] for p in self.put if p.cause is cause)
+        """Those of one foreign cause."""
+        return counted(one.advised[care] for one in self.put if one.cause is cause)
 
     def harmful(self, care: Care) -> Counted:
-        """All causes that no damper is for."""
-        return counted(p.advised[care] for p in self.put if p.cause in FOREIGN)
+        """Those of all causes that no damper is for, as often as they were simulated."""
+        return counted(one.advised[care] for one in self.put if one.cause in FOREIGN)
+
+    def of_modes(self, care: Care, cure: bool) -> Counted:
+        """Those of a mode met by healthy wheels, that a damper would help or would not."""
+        modes = (one for one in self.put if one.cause is Cause.MODE and one.cure is cure)
+        return counted(one.advised[care] for one in modes)
 
 
 def counted(advised: Iterable[bool]) -> Counted:
     """Count, with the interval of the share.
 
-    >>> counted([True] + [False] * 99)
-    Counted(advised=1, of=100, low=0.00025314603297742, high=0.05445938539208035)
+    >>> found = counted([True] + [False] * 99)
+    >>> found.advised, found.of, round(found.low, 4), round(found.high, 4), found.met
+    (1, 100, 0.0003, 0.0545, None)
     """
     from scipy.stats import binomtest
 
@@ -93,26 +95,34 @@ def counted(advised: Iterable[bool]) -> Counted:
 
 
 def harm(cases: int, seed: int = 0, progress: Progress = quiet) -> Harm:
-    """Put simulated complaints to the decision, and half as many that a damper is for.
+    """Put simulated complaints to the decision.
 
-    cases  of foreign cause, all causes alike often [-]
+    cases  of foreign causes, all alike often [-]; a quarter as many of a mode are put as well
+    seed   of all draws [-]
     """
-    put = [*_foreign(cases, seed, progress), *_own(max(cases // 4, 1), seed, progress)]
-    return Harm(seed, tuple(put))
+    return Harm(seed, tuple(_put(cases, seed, progress)))
 
 
-def _foreign(cases: int, seed: int, progress: Progress) -> Iterator[Put]:
-    for i in range(cases):
-        progress(f"complaint {i + 1} of {cases}")
-        cause = FOREIGN[i % len(FOREIGN)]
-        yield put(simulated(cause, seed, i // len(FOREIGN)), i // len(FOREIGN))
+def _put(cases: int, seed: int, progress: Progress) -> Iterator[Put]:
+    own = max(cases // OWN, 1)
+    causes = [FOREIGN[i % len(FOREIGN)] for i in range(cases)] + [Cause.MODE] * own
+    numbers = [i // len(FOREIGN) for i in range(cases)] + list(range(own))
+    for i, (cause, number) in enumerate(zip(causes, numbers, strict=True), 1):
+        progress(f"complaint {i} of {len(causes)}: {cause}")
+        yield put(simulated(cause, seed, number))
 
 
-def put(one: Simulated, number: int = 0) -> Put:
+def put(one: Simulated) -> Put:
     """One complaint, put to the decision with each care.
 
-    What is found without instruments can only take an advice away: the damper is sized once for all cares.
+    What is said of a walk round and of changed conditions can only take an advice away, so that the damper is
+    sized and surveyed once for all cares: the same answers as from the main job, in a third of the time.
     """
     told = host(one.case)
-    open_ = {care: without_sizing(replace(told, case=said)) is None for care, said in one.said.items()}
-    return Put(one.cause, number, open_)
+    said = {care: replace(told, case=case) for care, case in one.said.items()}
+    open_to = [care for care in said if without_sizing(said[care]) is None]
+    helps = bool(open_to) and advises(told)
+    yes = Verdict(Outcome.HELPS, "", "")
+    advised = {care: helps and care in open_to and with_wheels(said[care], yes).good for care in said}
+    cure = one.cause is Cause.MODE and advises(host(one.actual), doubt=False)
+    return Put(one.cause, advised, cure)

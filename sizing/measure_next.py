@@ -1,21 +1,21 @@
-"""What to do next: the measurement or test that is expected to remove most of the decision's doubt per minute.
+"""What to do next: what is expected to remove most of the decision's doubt per minute spent on it.
 
 The decision is whether to hang a damper on.  It is right where the shake is a mode that healthy wheels or the
-road meet (one of the kinds that remain, all equally likely) and where the damper helps that vehicle (as of the
-plausible ones that agree with what is known).  With q the product of both, its doubt is q (1 - q).
+road meet (one of the kinds that remain, all equally likely) and where the damper helps that vehicle (as many
+as of the plausible ones that agree with what is known).  With q the product of both, its doubt is q (1 - q).
 
 What a measurement leaves of it is found before it is made, from the survey's sample (preposterior analysis:
 Raiffa and Schlaifer, Applied Statistical Decision Theory, 1961; from memory).  The reduction, as a normal
 score among the vehicles, is regressed on what would be measured and on its square, each blurred by the usual
-accuracy; where that explains the share R of its variance, the vehicles told apart by the measurement and those
-that remain together are normal, and the doubt left about "helped or not" has a closed form (`doubt_left`).
+accuracy; where that explains the share R of its variance, and what it does not explain is normal, the doubt
+left about "helped or not" has a closed form (`doubt_left`).
 R is adjusted for the number of columns, and is zero where chance would show as much once in a hundred times.
 With 128 vehicles of equal weight the share of doubt left is then known to about 0.1.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import sqrt
 
@@ -41,7 +41,7 @@ ROOMY = 4  # vehicles for each column, at least, before squares are looked at as
 
 @dataclass(frozen=True)
 class Step:
-    """One thing to do: minutes [min] it takes, and the share of the decision's doubt that is left then [-]."""
+    """One thing to do: minutes [min] it takes, and the share of the decision's doubt left then [-]."""
 
     what: str
     minutes: float
@@ -59,7 +59,8 @@ class WhatNext:
     """Steps, the one that removes most per minute first.
 
     chance   that a damper is the cure and helps, as far as is known [-]
-    settled  whether the answer hangs on nothing that could be measured; why, in words, where there are no steps
+    settled  whether too little doubt is left to measure anything
+    why      in words, where there are no steps
     """
 
     chance: float
@@ -140,7 +141,7 @@ def pinned(
     found   V vehicles
     seen    what can be read off each vehicle, as logarithms [-], (V,)
 
-    Returns (V, columns) and (columns,), one standard deviation [-]; numbers known better already are left out.
+    Returns (V, columns) and (columns,), one standard deviation [-]; what is known better already is left out.
     """
     columns, errors = [], []
     for i, path in enumerate(found.paths):

@@ -99,7 +99,8 @@ OF_VEHICLE = (
     ),
     Measurement(
         "how the weight lies along the vehicle", 90.0, "A bill of masses with their stations.",
-        {"vehicle.radius_of_gyration": 0.03, "vehicle.pitch_inertia": 0.06, "vehicle.centre_of_gravity": 0.01},
+        {"vehicle.radius_of_gyration": 0.03, "vehicle.pitch_inertia": 0.06,
+         "vehicle.centre_of_gravity": 0.01},
     ),
 )  # fmt: skip
 OF_FRAME = Measurement(
@@ -127,13 +128,8 @@ def measurements(plan: Plan) -> tuple[Measurement, ...]:
     ['weigh the front axle', 'weigh the rear axle', 'lengths by tape']
     """
     whole = [*OF_VEHICLE, *([OF_FRAME] if plan.kind == "bending" else []), SWEEP, ADDED]
-    return tuple(
-        [
-            *_named(OF_AXLE, [a.name for a in plan.axles]),
-            *_named(OF_BODY, [b.name for b in plan.bodies]),
-            *whole,
-        ]
-    )
+    axles, bodies = [axle.name for axle in plan.axles], [body.name for body in plan.bodies]
+    return (*_named(OF_AXLE, axles), *_named(OF_BODY, bodies), *whole)
 
 
 def _named(kinds: tuple[Measurement, ...], names: list[str]) -> Iterator[Measurement]:

@@ -29,7 +29,7 @@ from .survey import Survey
 Floats = NDArray[np.float64]
 
 COUNTED = 0.99  # of all weight: vehicles that hardly agree with the complaint are left out
-PANEL_POINTS, REST_POINTS = 13, 91  # speeds in a vehicle's band, and over the range for the best estimate
+PANEL_POINTS, REST_POINTS = 21, 91  # speeds in a vehicle's band, and over the range for the best estimate
 
 
 AS_IT_IS = Proposal("", "as it is")

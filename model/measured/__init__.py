@@ -27,4 +27,18 @@ In reading order, which is also the rule for imports: a file uses only what stan
     resampling   a ride along an angle, or along the road
     orders       levels of orders, and the map of a shake against speed
     tracking     one order along the ride: size, phases of the points, and whether two beat
+    findings     what a finding is: a shake, its kind, how surely, and the numbers behind it
+    decay        natural frequencies and damping from a ring-down; effective mass from an added weight
+    mode_fit     a mode fitted to power along frequency, from a sweep or an operating spectrum
+    travelled    a ride slowed down to what shakes, along time and along the road
+    lines        what follows the road: lines per metre, and how large each is along speed
+    rolling      which line belongs to what: circumference, joint spacing, shaft ratio
+    steady       what stays at a frequency while the speed changes
+    shakes       shakes of a ride, each with what can be measured of it
+    sureness     how surely a mode is a mode, a part at fault
+    opposite     left against right, and sideways: what a planar vehicle does not have
+    judged       from shakes to findings
+    driveline    whether the driveline moves with a shake
+    what_next    the one thing to record next
+    evidence     what shakes, where, at what speed, how surely
 """

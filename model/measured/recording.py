@@ -8,7 +8,18 @@ from pathlib import Path
 from typing import Any
 
 from ..ride import Channel, Ride
-from .clock import Grid, Survey, common_rate, grid_between, nominal_rate, on_grid, rising, stretches, survey
+from .clock import (
+    SHORTEST,
+    Grid,
+    Survey,
+    common_rate,
+    grid_between,
+    nominal_rate,
+    on_grid,
+    rising,
+    stretches,
+    survey,
+)
 from .columns import Column, refused, room
 from .files import read_columns
 from .gravity import set_upright
@@ -106,7 +117,8 @@ def _recordings(
     leading = looked[rates.index(max(rates))].column
     for start, end in found:
         grid = grid_between(start, end, common_rate(rates), leading)
-        within = [note for note in notes if note.start <= grid.end and note.end >= grid.start]
+        near = (grid.start - SHORTEST, grid.end + SHORTEST)  # so that a stretch tells what ends it
+        within = [note for note in notes if note.start <= near[1] and note.end >= near[0]]
         yield _recorded(name, labels, looked, points, grid, within, done + cut + _clocked(looked, grid))
 
 

@@ -15,7 +15,8 @@ READINGS = 10.0  # [1/s] that are kept of a speed: a vehicle does not change it 
 COUNTED = 0.5  # [s] over which pulses are counted
 STEPS = (0.01, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0)  # in the file's own unit, to which displays round
 COARSE = 0.02  # [m/s] of rounding below which nothing is smoothed
-HELD = 0.6  # [-] of readings that repeat the one before, from which on only the changes count
+HELD = 0.6  # [-] of readings that repeat the one before, from which on they are held until a new one comes
+FEW, OFF_TICK = 8, 0.15  # changes that tell an interval, and how far they may lie off its ticks [-]
 STEEPEST = 10.0  # [m/s^2] that no road vehicle brakes or accelerates with
 SPIKE = 3.0  # [s] within which a speed that jumps has come back
 STIFFEST = 1e9  # [-] weight of the bends against the readings, beyond which a line is straight
@@ -55,38 +56,46 @@ def speed_points(pace: Pace) -> SpeedPoints:
         rates = np.diff(values) / np.diff(times)
         return SpeedPoints((times[1:] + times[:-1]) / 2, rates * pace.factor)
     step = rounded_to(values) * pace.factor
-    times, values = _changes(times, values)
+    times, values = _ticks(times, values)
     return SpeedPoints(times, values * pace.factor, step if step > COARSE else 0.0)
 
 
-def _changes(times: Floats, values: Floats) -> tuple[Floats, Floats]:
-    """Of readings that are repeated until a new one comes, the new ones; the last one ends the row."""
-    fresh = np.concatenate([[True], np.diff(values) != 0])
-    if len(times) < 3 or not HELD < 1 - fresh.mean() < 1 - 3 / len(times) or rate_of(times) < 2.0:
+def _ticks(times: Floats, values: Floats) -> tuple[Floats, Floats]:
+    """Of readings that are repeated until a new one comes, one for each time that a new one may have come.
+
+    A rounded reading may well be the same as the last: the changes tell the interval, not each tick.
+    """
+    changed = 1 + np.flatnonzero(np.diff(values))
+    if len(changed) < FEW or len(changed) > (1 - HELD) * len(values):
         return times, values
-    fresh[-1] = True
-    return times[fresh], values[fresh]
-
-
-def rate_of(times: Floats) -> float:
-    """Readings a second [Hz], by the median step of their times [s]."""
-    return float(1 / np.median(np.diff(times))) if len(times) > 1 else 0.0
+    gaps = np.diff(times[changed])
+    shortest = float(np.quantile(gaps, 0.1))
+    ticked = np.round((times[changed] - times[changed[0]]) / shortest)
+    interval, first = np.polyfit(ticked, times[changed], 1)
+    off = times[changed] - first - interval * ticked
+    if interval < 2.5 * np.median(np.diff(times)) or np.median(np.abs(off)) > OFF_TICK * interval:
+        return times, values
+    ticks = np.arange(first - interval * np.floor((first - times[0]) / interval), times[-1], interval)
+    held = np.searchsorted(times, ticks + interval / 2).clip(0, len(times) - 1)
+    return ticks, values[held]
 
 
 def _means(pace: Pace, count: int) -> tuple[Floats, Floats]:
-    """Means of so many readings each [the file's unit], and the time of their middle [s]."""
+    """Means of so many readings each [the file's unit], and the time of their middle [s].
+
+    Of readings that are held, which means would blur, one of so many.
+    """
     column, size = pace.column, (1 << 16) // count * count or count
     assert column.rate is not None
+    held = np.mean(np.diff(column.part(slice(0, size))) == 0) > HELD
     times, values = [], []
     for where in pieces(len(column), size):
-        held = column.part(where)
-        whole = len(held) // count * count
-        if not whole:
-            continue
-        firsts = where.start + np.arange(0, whole, count)
-        times.append(column.start + (firsts + (count - 1) / 2) / column.rate)
-        values.append(held[:whole].reshape(-1, count).mean(axis=1))
-    return np.concatenate(times or [np.zeros(0)]), np.concatenate(values or [np.zeros(0)])
+        part = column.part(where)
+        whole = len(part) // count * count
+        rows, firsts = part[:whole].reshape(-1, count), where.start + np.arange(0, whole, count)
+        times.append(column.start + (firsts + (0 if held else (count - 1) / 2)) / column.rate)
+        values.append(rows[:, 0] if held else rows.mean(axis=1))
+    return np.concatenate(times), np.concatenate(values)
 
 
 def rounded_to(values: Floats) -> float:

@@ -103,10 +103,25 @@ def test_a_drive_that_cannot_be_had_with_laws_is_a_fault_of_what_was_asked():
         driven(case, asked(road="class H", speed=40.0, to=40.0, seconds=5.0), None)
 
 
-def test_imbalance_is_left_out_of_a_drive_with_laws_and_said_to_be():
-    roads = Roads((1,), (WheelFault("rear", 1, imbalance=(0.3, 0.2)),))
-    case = replace(small_case(), roads=roads, plan=replace(small_case().plan, laws=("lift-off",)))
-    assert "Left out: imbalance of the wheels." in headline(driven(case, asked(seconds=1.0), None))
+def test_imbalance_comes_into_a_drive_with_laws_as_into_one_without():
+    """No tyre lifts at this speed, so the law changes nothing."""
+    case = replace(small_case(), roads=Roads((1,), (WheelFault("rear", 1, imbalance=(0.3, 0.2)),)))
+    lifting = replace(case, plan=replace(case.plan, laws=("lift-off",)))
+    linear, law = (driven(one, asked(seconds=1.0), None).ride for one in (case, lifting))
+    assert law.samples == pytest.approx(linear.samples, abs=1e-6 * np.abs(linear.samples).max())
+
+
+def test_a_hung_damper_ends_at_its_stops_where_its_guides_are_known():
+    uneven = Roads((1,), (WheelFault("rear", 1, (1e-3, 1e-3)),), 0.0)
+    free = replace(small_case(), roads=uneven)
+    held = replace(free, limits=replace(free.limits, stroke=4e-3, friction=0.5))
+    asked_for = asked(wheels="in-phase")
+    one, other = (driven(case, asked_for, DAMPER).ride for case in (free, held))
+    stroke, ended = (np.abs(ride.channel(f"damper stroke{WITH}")).max() for ride in (one, other))
+    assert stroke > 6e-3
+    assert 4e-3 < ended < 5e-3
+    assert "laws" not in one.labels
+    assert other.labels["laws"] == "damper's guides, damper's end stops"
 
 
 def test_a_sweep_goes_from_speed_to_speed():

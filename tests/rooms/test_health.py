@@ -107,7 +107,7 @@ def noisy_above(samples):
 def knocking(samples):
     draw = np.random.default_rng(0)
     for place in draw.integers(100, samples.shape[1] - 100, 40):
-        samples[0, place : place + 2] += draw.choice([-1, 1]) * 12 * samples[0].std() * np.array([1, -1])
+        samples[0, place : place + 2] += draw.choice([-1, 1]) * 5 * samples[0].std() * np.array([1, -1])
 
 
 @pytest.mark.parametrize(
