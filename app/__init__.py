@@ -10,6 +10,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     answer       an assessment as JSON: SI in the key names, null where a thing is absent
     tables       an assessment as tables of text, the same for a page and for a terminal
     seen_tables  what was found without instruments, as tables of text
+    next_table   what to do next: measurements and tests by the doubt that they remove per minute
     damper_tables  what a damper is, does and weighs, as tables of text
     sure_table   how surely: what the vehicles do that the numbers of a case allow
     noticed_table  whether a person would notice the shake over the road

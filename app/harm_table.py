@@ -45,8 +45,8 @@ def modes_table(found: Harm) -> Table:
         for cure, word in words.items()
     )
     note = (
-        "Whether it would is asked of the vehicle that shakes, with its numbers known. Many are answered with "
-        "unsure: their case does not know the frame's stiffness."
+        "Whether it would is asked of the vehicle that shakes, with its numbers known. Many are answered "
+        "with unsure: their case does not know the frame's stiffness."
     )
     title = "A damper was advised, where the cause is a mode met by healthy wheels"
     return Table(title, ("", "complaints", *CARES), rows, (1, 2, 3, 4), note)
@@ -84,6 +84,6 @@ def _interval(one: Counted) -> str:
 
 def _note(found: Harm) -> str:
     return (
-        f"How many were advised one, and where the share lies, 95 % (Clopper and Pearson). Seed {found.seed}. "
-        "Beside such advice the answer always lists what to look at first, and says which of it nobody has."
+        "How many were advised one, and where the share lies, 95 % (Clopper and Pearson). Beside such advice "
+        f"the answer lists what to look at first, and says which of it nobody has. Seed {found.seed}."
     )

@@ -7,7 +7,7 @@ from typing import Any
 
 from ..model.sheet import sheet
 from ..sizing.assess import Assessment
-from . import amplitude_tables, damper_tables, noticed_table, seen_tables, sure_table, tables
+from . import amplitude_tables, damper_tables, next_table, noticed_table, seen_tables, sure_table, tables
 from .answer import run, to_json
 from .curves import curves
 from .figures import inline, png, svg
@@ -76,6 +76,7 @@ def _facts(a: Assessment) -> dict[str, Any]:
         "first_cautions": a.cautions[:UP_FRONT],
         "walk": seen_tables.walk_round(a),
         "observed": seen_tables.observed_table(a),
+        "steps": next_table.steps_table(a),
         "next_test": seen_tables.next_table(a),
         "critical": tables.critical_table(a),
         "modes": tables.modes_table(a),

@@ -1,4 +1,4 @@
-"""What was found without instruments, as JSON: the walk round, the observations, and the test to do next."""
+"""What was found without instruments, as JSON: the walk round, the observations, and what to do next."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ from typing import Any
 
 from ..model.observations import CHECKS
 from ..sizing.assess import Assessment
+from ..sizing.measure_next import Step
 from ..sizing.next_test import NextTest
 from ..sizing.weight_test import WeightTest
 
 
 def seen(a: Assessment) -> dict[str, Any]:
-    """The three keys of an answer that hold it."""
+    """The keys of an answer that hold it; minutes [min], doubt left as a share of what there is now [-]."""
     found = a.evidence
     read = found.reading
     return {
@@ -23,6 +24,7 @@ def seen(a: Assessment) -> dict[str, Any]:
             "weight_test": _weight(found.weight),
         },
         "next_test": _next(found.next_test),
+        "measure_next": [_step(step) for step in a.next_steps.steps],
     }
 
 
@@ -41,6 +43,15 @@ def _weight(found: WeightTest | None) -> dict[str, Any] | None:
         "observed": found.seen.result,
         "observed_speed_m_s": found.seen.speed,
         "agrees": found.agrees,
+    }
+
+
+def _step(step: Step) -> dict[str, Any]:
+    return {
+        "what": step.what,
+        "minutes": step.minutes,
+        "decision_doubt_left": step.doubt_left,
+        "how": step.how,
     }
 
 

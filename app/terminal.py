@@ -7,7 +7,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from ..sizing.assess import Assessment
-from . import amplitude_tables, damper_tables, noticed_table, seen_tables, sure_table, tables, writing
+from . import (
+    amplitude_tables,
+    damper_tables,
+    next_table,
+    noticed_table,
+    seen_tables,
+    sure_table,
+    tables,
+    writing,
+)
 from .papers import missing, papers
 from .pdf import PAPERS
 from .tables import Table
@@ -42,14 +51,14 @@ def tell(
 
 
 def _before_and_next(console: Console, a: Assessment) -> None:
-    """In short: leaves that come before a weight, what nobody has looked at yet, the test to do next, and who
+    """In short: leaves that come before a weight, what nobody has looked at yet, what to do next, and who
     would notice the shake."""
     from rich.text import Text
 
     for head, body in (
         ("BEFORE A WEIGHT", amplitude_tables.before_a_weight(a)),
         ("NOT LOOKED AT YET", seen_tables.not_looked_at(a)),
-        ("NEXT TEST", seen_tables.next_words(a)),
+        ("DO NEXT", next_table.first_step(a)),
         ("NOTICED", noticed_table.noticed_words(a)),
     ):
         if body:
@@ -65,6 +74,7 @@ def _tables(a: Assessment) -> list[Table]:
         _without(critical, [i for i, c in enumerate(critical.columns) if c.startswith(narrow)]),
         _without(tables.modes_table(a), [2, 5]),
         _without(seen_tables.observed_table(a), [4]),
+        next_table.steps_table(a),
         damper_tables.damper_table(a),
         damper_tables.prediction_table(a),
         sure_table.sure_table(a),

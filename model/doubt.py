@@ -64,13 +64,18 @@ def _quotients(system: Matrices, found: Modes) -> Floats:
     return np.where(np.isnan(most) | (held > 1e-9 * most), held / carried, 1.0)
 
 
-def frequency_spread(doubt: Mapping[str, Floats], count: int) -> Floats:
+def frequency_spread(doubt: Mapping[str, Floats], count: int, numbers: Numbers | None = None) -> Floats:
     """Half the 95 % width of ln(undamped frequency) [-], (count,): a factor of e^spread either way.
 
-    doubt  what each number does to it [-], as from `frequency_doubt`; numbers are taken to vary independently
-    count  of modes [-]
+    doubt    what each number does to it [-], as from `frequency_doubt`
+    count    of modes [-]
+    numbers  that know which of them are tied to one another; None: they vary independently
 
     >>> frequency_spread({"mass": np.array([0.03]), "rate": np.array([0.04])}, 1).round(3).tolist()
     [0.05]
     """
-    return np.asarray(np.sqrt(sum((d**2 for d in doubt.values()), np.zeros(count))))
+    if not doubt:
+        return np.zeros(count)
+    moved = np.array(list(doubt.values()))
+    root = numbers.root(list(doubt)) if numbers else np.eye(len(moved))
+    return np.asarray(np.linalg.norm(root.T @ moved, axis=0))

@@ -6,12 +6,14 @@ what was asked.  Given standard-normal scores it answers for another plausible v
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
+Floats = NDArray[np.float64]
 Origin = Literal["measured", "published", "estimated", "assumed", "calibrated"]
 NORMAL_95 = 1.959963984540054  # half the 95 % width of a standard normal
 
@@ -76,6 +78,7 @@ class Numbers:
     rules   by path, or by pattern with one * for what lies between: "axle.*.tyre_rate"; the longest wins
     scores  standard deviations off the best estimate, by path: floats, or arrays (one a vehicle)
     ledger  what was asked, in order of first asking
+    tied    correlations [-] of the scores, by two paths; those that are not there vary independently
 
     >>> rules = {"axle.*.rate": Rule(lambda numbers, name: 2 * numbers[f"axle.{name}.load"], 0.1, "demo")}
     >>> numbers = Numbers({"axle.rear.load": Known(1000.0, 20.0, "measured")}, rules)
@@ -87,6 +90,7 @@ class Numbers:
     rules: Mapping[str, Rule]
     scores: Mapping[str, Any] = field(default_factory=dict)
     ledger: dict[str, Known] = field(default_factory=dict)
+    tied: Mapping[tuple[str, str], float] = field(default_factory=dict)
     _answers: dict[str, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
     _asking: list[str] = field(default_factory=list, init=False, repr=False, compare=False)
 
@@ -159,7 +163,7 @@ class Numbers:
 
     def with_scores(self, scores: Mapping[str, Any]) -> Numbers:
         """The same numbers for another plausible vehicle, or for many."""
-        return Numbers(self.given, self.rules, scores)
+        return Numbers(self.given, self.rules, scores, tied=self.tied)
 
     def plausible(self, normal: Callable[[int], Any]) -> Numbers:
         """Many vehicles at once: `normal(i)` scores the i-th uncertain number asked so far."""
@@ -167,7 +171,29 @@ class Numbers:
 
     def with_given(self, given: Mapping[str, Known]) -> Numbers:
         """The same rules and scores with some numbers given anew."""
-        return Numbers({**self.given, **given}, self.rules, self.scores)
+        return Numbers({**self.given, **given}, self.rules, self.scores, tied=self.tied)
+
+    def correlation(self, paths: Sequence[str]) -> Floats:
+        """Correlations of the scores of some numbers [-], (D, D).
+
+        >>> Numbers({}, {}, tied={("a", "b"): 0.5}).correlation(["b", "c", "a"])[0].tolist()
+        [1.0, 0.0, 0.5]
+        """
+        at, found = {path: i for i, path in enumerate(paths)}, np.eye(len(paths))
+        for (one, other), share in self.tied.items():
+            if one in at and other in at:
+                found[at[one], at[other]] = found[at[other], at[one]] = share
+        return found
+
+    def root(self, paths: Sequence[str]) -> Floats:
+        """What makes scores of some numbers out of independent ones [-], (D, D): R with R RT their
+        correlations, the nearest that there are where those written down contradict each other."""
+        found = self.correlation(paths)
+        if not self.tied:
+            return found
+        strength, ways = np.linalg.eigh(found)
+        made = ways * np.sqrt(np.maximum(strength, 0.0))
+        return np.asarray(made / np.maximum(np.linalg.norm(made, axis=1), 1e-12)[:, None])
 
 
 def _between(pattern: str, path: str) -> str:

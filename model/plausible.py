@@ -83,7 +83,22 @@ def draw(plan: Plan, numbers: Numbers, terms: int, count: int, seed: int = 0, af
     (64, (64, 4, 4), True)
     """
     paths = numbers.uncertain()
-    drawn = scores(len(paths), count, seed, after)
+    drawn = scores(len(paths), count, seed, after) @ numbers.root(paths).T
+    return scored(plan, numbers, paths, drawn, terms)
+
+
+def scored(plan: Plan, numbers: Numbers, paths: tuple[str, ...], drawn: Floats, terms: int) -> Plausible:
+    """The vehicles of given scores; those whose numbers contradict each other are left out.
+
+    drawn  (V, D) standard deviations off the best estimates [-]
+    terms  shapes of the frame [-]
+
+    >>> from .example import small_case
+    >>> one = small_case()
+    >>> len(scored(one.plan, one.numbers, ("vehicle.sprung_mass",), np.array([[-1.0], [1.0]]), 9))
+    2
+    """
+    count = len(drawn)
     vehicle = build(plan, _scored(numbers, paths, drawn), terms)
     sound = np.broadcast_to(np.isfinite(matrices(vehicle).M).all(axis=(-1, -2)), (count,))
     if not sound.all():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from .at_amplitude import AtAmplitude, at_its_amplitude
 from .evidence import Evidence, by_observation, by_weight, evidence, with_wheels
 from .leaf_first import with_amplitude
 from .limits import Bounds
+from .measure_next import WhatNext, measure_next
 from .noticed import Noticed, noticed
 from .ratings import RatingCheck, rating_checks
 from .reasons import decide, over_before, percent, place_text, speed_text
@@ -83,6 +85,11 @@ class Assessment:
     def evidence(self) -> Evidence:
         """What was found without instruments, and what to try next."""
         return evidence(self.host, self.verdict)
+
+    @cached_property
+    def next_steps(self) -> WhatNext:
+        """What to measure or try next, the most doubt removed per minute first."""
+        return measure_next(self.host, self.verdict, self.survey)
 
     def effective_masses(self) -> dict[str, Floats]:
         """Effective modal mass [kg] at each allowed place, (modes,)."""

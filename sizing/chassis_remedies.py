@@ -89,7 +89,7 @@ def ballast(one: Host, place: str, kilograms: float, words: str = "") -> Proposa
     return Proposal(
         "ballast",
         f"{one.case.display.show(kilograms, 'mass')} of plain ballast at {place}{words}",
-        ballasted(place, kilograms),
+        hung=ballasted(place, kilograms),
         place=place,
         effort="an hour, sandbags lashed down for a first try",
         minutes=60,
@@ -131,7 +131,7 @@ def remounted(name: str, mounting: Mounting) -> CaseChange:
         given = {path: known for path, known in numbers.given.items() if not path.startswith(own)}
         kept = {path: rule for path, rule in numbers.rules.items() if not path.startswith(own)}
         rules = {**kept, **mount_rules(new, bodies)}
-        return replace(plan, bodies=bodies), Numbers(given, rules, numbers.scores)
+        return replace(plan, bodies=bodies), Numbers(given, rules, numbers.scores, tied=numbers.tied)
 
     return change
 

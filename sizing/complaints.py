@@ -27,6 +27,7 @@ from ..model.road import inputs
 from ..model.settle import settled
 from ..model.wheels import WheelFault
 from .invented import invented
+from .reasons import percent
 
 Floats = NDArray[np.float64]
 
@@ -46,12 +47,12 @@ ASSUMPTIONS = (
     "half of them the frame's stiffness is known to 10 %, of another quarter its rails were measured.",
     "The vehicle that shakes is another than its case describes: each number is drawn from its spread.",
     f"A wheel at fault has {AT_FAULT[0]:.0f} to {AT_FAULT[1]:.0f} times a healthy run-out, at any axle, in "
-    f"order 1 or 2; a cracked frame {CRACKED[0]:.0%} to {CRACKED[1]:.0%} of its stiffness.",
+    f"order 1 or 2; a cracked frame {percent(CRACKED[0])} to {percent(CRACKED[1])} of its stiffness.",
     "Wheels, cracks and half of the loose parts are felt where that very vehicle then shakes most; shimmy at "
     "40 to 60 mph on a solid axle, the driveline above 65 km/h, all else at any speed.",
-    f"As people do: each item of the walk round is answered with {LOOKED:.0%}, and a bad one called good "
-    f"with {MISSED:.0%}; each of six changes is tried with {TRIED:.0%}; {WRONG:.0%} of the results are wrong and "
-    f"{WRONG:.0%} not known; {MISFELT:.0%} of directions other than vertical are felt as vertical.",
+    f"As people do: {percent(LOOKED)} of the walk round is answered, and {percent(MISSED)} of what is bad "
+    f"called good; {percent(TRIED)} of six changes are tried, {percent(WRONG)} of the results are wrong and "
+    f"as many not known; {percent(MISFELT)} of directions other than vertical are felt as vertical.",
     "All causes are equally frequent, which they are not on the road. Common practice, no source.",
 )
 """What the simulation takes for granted, for whoever reads its result."""

@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..model.numbers import NORMAL_95, Known
-from .measurements import Measurement, measurements, readings
+from .measurements import RUN_OUT, Measurement, measurements, readings
 from .next_test import TESTS, impossible, mean_square, open_tests
 from .observed import Reading, reading
 from .shake_kinds import Kind
@@ -36,6 +36,7 @@ Floats = NDArray[np.float64]
 SETTLED = 0.0475  # of q (1 - q): nineteen to one
 CHANCE = 0.01  # how often chance alone may look like a measurement that tells something [-]
 TELLS = 0.02  # of the doubt [-]: less is not worth the trip
+FOUND = (0.6, 0.05)  # how often run-out is found on wheels at fault, and on others: our own, no source [-]
 ROOMY = 4  # vehicles for each column, at least, before squares are looked at as well
 
 
@@ -92,7 +93,7 @@ def measure_next(one: Host, verdict: Verdict, found: Survey | None) -> WhatNext:
         return WhatNext(chance, True, _settled_words(chance), ())
     steps = [*_of_kind(one, read, mode, share), *(_of_numbers(one, found, mode, share) if found else ())]
     told = [step for step in steps if 1 - step.doubt_left >= TELLS]
-    ranked = tuple(sorted(told, key=lambda step: -step.rate))
+    ranked = tuple(sorted(told, key=lambda step: -round(step.rate, 9)))  # the first of equals
     why = "" if ranked else "Nothing that is usually measured would make the answer any surer."
     return WhatNext(chance, False, why, ranked)
 
@@ -115,6 +116,16 @@ def _of_kind(one: Host, read: Reading, mode: float, share: float) -> Iterator[St
         after = mean_square(change, read.remaining, Kind.MODE)
         left = (chance - share**2 * after) / (chance - chance**2)
         yield Step(change, TESTS[change].minutes, left, TESTS[change].how)
+    if mode and Kind.WHEEL in read.remaining and not one.case.roads.wheel_faults:
+        left = (chance - share**2 * _after_run_out(len(read.remaining))) / (chance - chance**2)
+        yield Step(RUN_OUT.what, RUN_OUT.minutes, left, RUN_OUT.how)
+
+
+def _after_run_out(kinds: int) -> float:
+    """The mean square of the chance of a mode, among equally likely kinds, once run-out is measured."""
+    at_fault, true = FOUND
+    found = (at_fault + (kinds - 1) * true) / kinds
+    return ((true / kinds) ** 2 / found) + ((1 - true) / kinds) ** 2 / (1 - found)
 
 
 # --- what narrows the numbers -----------------------------------------------------------------------------
@@ -126,7 +137,7 @@ def _of_numbers(one: Host, found: Survey, mode: float, share: float) -> Iterator
     for test in measurements(one.case.plan):
         columns, errors = pinned(test, found, one.case.numbers.ledger, seen)
         if not len(errors):
-            continue
+            continue  # all of it is known better already
         told = explained(score, columns, errors, found.weight)
         square = share - doubt_left(share, told)  # the mean of the squared share, once it is measured
         left = (chance - mode**2 * square) / (chance - chance**2)
@@ -154,7 +165,8 @@ def pinned(
             columns.append((seen[name] - seen[name].mean()) / spread)
             errors.append(np.log1p(accuracy) / NORMAL_95 / spread)
     kept = [n for n, error in enumerate(errors) if error < 1]
-    return np.array([columns[n] for n in kept]).reshape(len(kept), -1).T, np.array([errors[n] for n in kept])
+    chosen = [columns[n] for n in kept]
+    return np.array(chosen).reshape(len(kept), len(found.scores)).T, np.array([errors[n] for n in kept])
 
 
 def _error(known: Known, accuracy: float) -> float:

@@ -119,6 +119,11 @@ ADDED = Measurement(
     reads={HEAVIER: 0.01},
 )  # fmt: skip
 
+RUN_OUT = Measurement(
+    "run-out of all wheels", 40.0,
+    "Each wheel off the ground, a dial gauge on the tread and on the rim, lowest to highest in one turn.",
+)  # fmt: skip
+
 
 def measurements(plan: Plan) -> tuple[Measurement, ...]:
     """What can be measured of a vehicle.

@@ -110,13 +110,16 @@ class Problem:
     """What is asked of a pair on one footing: constraints g(x, t) >= 0, scaled so that 1 is the whole of a
     limit; the last answer is kept.
 
-    scale  [m/s^2] what t is counted in
+    before        [m/s^2] r.m.s. without dampers, (V, P)
+    scale         [m/s^2] what t is counted in
+    least_damped  [-] the least damping ratio of either: no spring is without loss
     """
 
     footing: Footing
     bounds: Bounds
     before: Floats
     scale: float
+    least_damped: float = LEAST_DAMPED
     _asked: Floats | None = None
     _felt: FeltPair | None = None
 
@@ -209,23 +212,21 @@ def _rows(slope: Floats, t_slope: NDArray[Any]) -> Floats:
     return np.column_stack([slope.reshape(6, -1).T, t_slope.astype(float)])
 
 
-def problem(footing: Footing, bounds: Bounds, scale: float = 1.0) -> Problem:
-    """What is asked of any pair on a footing.
+def problem(footing: Footing, bounds: Bounds, least_damped: float = LEAST_DAMPED) -> Problem:
+    """What is asked of any pair on a footing; levels are counted in the largest before.
 
-    scale  [m/s^2] r.m.s. that levels are counted in
+    least_damped  the least damping ratio of either [-]
     """
-    return Problem(footing, bounds, footing.road.before(), scale)
+    before = footing.road.before()
+    return Problem(footing, bounds, before, float(before[: footing.inside].max()), least_damped)
 
 
-def best_pair(
-    footing: Footing, bounds: Bounds, starts: Sequence[Floats], also: Sequence[Floats] = ()
-) -> FoundPair:
+def best_pair(asked: Problem, starts: Sequence[Floats], also: Sequence[Floats] = ()) -> FoundPair:
     """The best pair on a footing, and never worse than the best it was started from.
 
     starts  of the search: (ln omega_damper [rad/s], ln damping ratio [-], ln mass [kg]) of each, (6,)
     also    [the same] pairs that it must not fall behind, too degenerate to start from
     """
-    asked = problem(footing, bounds)
     asked = replace(asked, scale=min(asked.left(asked.lighter(x)) for x in (*starts, *also)))
     rounds = [_better(asked, x, asked.merit(x), REACH)[:2] for x in map(asked.lighter, starts)]
     limit = PROMISING * min((merit for _, merit in rounds), default=np.inf)
@@ -282,7 +283,8 @@ def _round(asked: Problem, x: Floats, merit: float, reach: Floats) -> Floats:
     """One solution within reach of x, constraints added as they turn out to be violated."""
     z = np.append(x, merit)
     low, high = x - reach, x + reach
-    low[1::3], high[1::3] = np.maximum(low[1::3], np.log(LEAST_DAMPED)), np.minimum(high[1::3], np.log(MOST_DAMPED))
+    low[1::3] = np.maximum(low[1::3], np.log(asked.least_damped))
+    high[1::3] = np.minimum(high[1::3], np.log(MOST_DAMPED))
     box = [*zip(np.minimum(low, x), np.maximum(high, x), strict=True), (0.0, max(2.0, 1.1 * merit))]
     chosen = asked.constraints(z)[0] < 1 - NEARLY
     for _ in range(3):

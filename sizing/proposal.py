@@ -40,6 +40,7 @@ class Proposal:
         frame, speed, damper
     name     for people, in their units; `detail` what is to be reached, where the name does not say it
     change   of the vehicle; `base` is what it is compared with
+    hung     what is hung on, as a damper is: losses that follow from loss factors stay as they were
     inputs   of each cause
     case     of plan and numbers
     given    numbers that the ratings are checked with, where they change
@@ -52,6 +53,7 @@ class Proposal:
     name: str
     change: Change = as_it_is
     base: Change = as_it_is
+    hung: Change = as_it_is
     inputs: InputChange = same_input
     case: CaseChange = same_case
     given: Mapping[str, Known] = field(default_factory=dict)
@@ -66,7 +68,7 @@ class Proposal:
 
         terms  shapes of the frame [-]
         """
-        return with_losses(self.change(build(*self.case(plan, numbers), terms)))
+        return self.hung(with_losses(self.change(build(*self.case(plan, numbers), terms))))
 
     def causes(self, roads: Roads, vehicle: Vehicle, slowest: float) -> tuple[Input, ...]:
         """What the changed vehicle meets.

@@ -47,10 +47,11 @@ def freed_leaves(one: Host) -> Iterator[Contest]:
 
 
 def _once_freed(one: Host, found: AtAmplitude, freed: tuple[str, ...]) -> list[Change]:
-    """What every leaf is worth once some are freed, at the amplitude found then."""
+    """What every leaf is worth once some are freed, at the amplitude found then, where it is worst."""
     eased = [_eased(law) if law.name in freed else law for law in found.laws]
     then = levels_in(one, eased, found.band)
-    stretch, omega = then.stretch[found.worst].tolist(), then.omega[found.worst].tolist()
+    worst = int(np.argmax(then.levels.max(axis=1, initial=0.0)))
+    stretch, omega = then.stretch[worst].tolist(), then.omega[worst].tolist()
     worth = [law.force.equivalent(a, w) for law, a, w in zip(eased, stretch, omega, strict=True)]
     return [_leaf(one, law, each) for law, each in zip(eased, worth, strict=True)]
 

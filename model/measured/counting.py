@@ -96,8 +96,30 @@ def missing_teeth(pitches: Counts, teeth: int, candidates: range) -> Gaps:
         if missing and returns.sum() >= most:
             most = returns.sum()
             here, slipped = none.copy(), none.copy()
-            here[at[:-1][returns]] = here[at[1:][returns]] = True
-            at = np.flatnonzero(here)
-            slipped[at[1:][np.diff(place[at]) % teeth != 0]] = True
+            sure = np.unique(np.concatenate([at[:-1][returns], at[1:][returns]]))
+            here[at] = (place[at] - place[_last(sure, at)]) % teeth == 0
+            slipped[sure[1:][np.diff(place[sure]) % teeth != 0]] = True
             found = Gaps(missing, here, slipped)
     return found
+
+
+def in_a_gap(spans: Floats, pitches: Counts, gaps: Gaps, teeth: int) -> Counts:
+    """Numbers of pulses that stand where teeth are missing.
+
+    spans  [s] between the pulses
+
+    Such a pulse comes first after the place where the gap begins, and with what follows it fills the gap.
+    """
+    starts = np.flatnonzero(gaps.here)
+    if not len(starts):
+        return starts
+    place = np.concatenate([[0], np.cumsum(pitches)])[:-1]
+    begins = (place - place[_last(starts, np.arange(len(spans)))]) % teeth == 0
+    both = (spans[:-1] + spans[1:]) / _typical(spans)[:-1]
+    fills = np.abs(both - (gaps.missing + 1)) < WHOLE
+    return 1 + np.flatnonzero(begins[:-1] & ~gaps.here[:-1] & fills)
+
+
+def _last(among: Counts, places: Counts) -> Counts:
+    """The last of some rising numbers that is not beyond each place; the first where all are."""
+    return np.asarray(among[np.maximum(np.searchsorted(among, places, side="right") - 1, 0)])

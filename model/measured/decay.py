@@ -4,9 +4,9 @@ What is left to itself rings as a sum of damped cosines.  A matrix pencil finds 
 least-squares fit of all points at once settles them, and its covariance gives the intervals.
 
 Which standstill test rings which mode: a push on a corner, the body's bounce or pitch, a few cycles at most;
-a weight hung on the rear end and snapped off, or a small step driven off, frame bending.  Leaves are locked by
-their own friction at standstill, so what rings there rings at a higher frequency, and with less damping, than
-on the road.
+a weight hung on the rear end and snapped off, or a small step driven off, frame bending.  Leaves are locked
+by their own friction at standstill, so what rings there rings at a higher frequency, and with less damping,
+than on the road.
 """
 
 from __future__ import annotations
@@ -129,7 +129,8 @@ def _slower(x: Floats, rate: float, high: float) -> tuple[Floats, float]:
     factor = int(rate / (PER_CYCLE * high))
     while factor > 1:
         step = min(factor, 10)
-        x, rate, factor = decimate(x, step, ftype="fir", axis=-1, zero_phase=True), rate / step, factor // step
+        x = decimate(x, step, ftype="fir", axis=-1, zero_phase=True)
+        rate, factor = rate / step, factor // step
     return x, rate
 
 
@@ -142,9 +143,9 @@ def _poles(x: Floats, rate: float, low: float, high: float) -> list[complex]:
 
     samples = min(x.shape[1], MOST_SAMPLES)
     pencil = samples // 3
-    stacked = np.vstack(
-        [hankel(one[: samples - pencil], one[samples - pencil - 1 : samples]) for one in x - x.mean(axis=1)[:, None]]
-    )
+    split = samples - pencil
+    centred = x - x.mean(axis=1, keepdims=True)
+    stacked = np.vstack([hankel(one[:split], one[split - 1 : samples]) for one in centred])
     _, strength, right = np.linalg.svd(stacked, full_matrices=False)
     noise = float(np.median(strength))
     order = int(np.clip((strength > 3 * noise).sum(), 2, 6 * MOST_MODES))
@@ -155,8 +156,12 @@ def _poles(x: Floats, rate: float, low: float, high: float) -> list[complex]:
     natural = np.abs(poles) / (2 * pi)
     damping = -poles.real / np.abs(poles)
     there = (poles.imag > 0) & (natural >= low) & (natural <= high) & (damping > -0.02) & (damping < HEAVIEST)
-    real = np.clip(-poles.real / np.abs(poles), LIGHTEST, HEAVIEST)
-    return [complex(-z * w, w * sqrt(1 - z * z)) for z, w in zip(real[there], np.abs(poles)[there], strict=True)]
+    kept_damping = np.clip(damping[there], LIGHTEST, HEAVIEST)
+    return [_pole(w, z) for w, z in zip(np.abs(poles)[there], kept_damping, strict=True)]
+
+
+def _pole(natural: float, damping: float) -> complex:
+    return complex(-damping * natural, natural * sqrt(1 - damping**2))
 
 
 @dataclass(frozen=True)
@@ -180,7 +185,7 @@ def _basis(logs: Floats, count: int, rate: float) -> Floats:
 
 
 def _fitted(x: Floats, rate: float, poles: list[complex]) -> _Fit:
-    """Least squares over frequency and damping; amplitudes are solved for on the way (variable projection)."""
+    """Least squares over frequency and damping; amplitudes are solved for on the way."""
     from scipy.optimize import least_squares
 
     count = x.shape[1]
@@ -196,13 +201,15 @@ def _fitted(x: Floats, rate: float, poles: list[complex]) -> _Fit:
     modes = len(poles)
     numbers = len(start) + linear.size
     variance = 2 * found.cost / max(x.size - numbers, 1) * _correlated(found.fun.reshape(count, -1))
-    covariance = np.linalg.pinv(found.jac.T @ found.jac) * variance
+    jacobian = np.asarray(found.jac)
+    covariance = np.linalg.pinv(jacobian.T @ jacobian) * variance
     w, z = np.exp(found.x[::2]), np.clip(np.exp(found.x[1::2]), LIGHTEST, 0.95)
     basis = _basis(found.x, count, rate)
     parts = [basis[:, [m, modes + m]] @ linear[[m, modes + m]] for m in range(modes)]
-    shares = np.array([np.sum(part**2) for part in parts]) / max(float(np.sum((x - x.mean(1)[:, None]) ** 2)), 1e-300)
+    power = float(np.sum((x - x.mean(axis=1, keepdims=True)) ** 2))
+    shares = np.array([np.sum(part**2) for part in parts]) / max(power, 1e-300)
     return _Fit(
-        tuple(complex(-b * a, a * sqrt(1 - b * b)) for a, b in zip(w, z, strict=True)),
+        tuple(_pole(a, b) for a, b in zip(w, z, strict=True)),
         linear[:modes] - 1j * linear[modes : 2 * modes],
         np.sqrt(np.clip(np.diag(covariance), 0, None)),
         x.size * float(np.log(max(2 * found.cost / x.size, 1e-30))) + numbers * float(np.log(x.size)),
@@ -211,7 +218,7 @@ def _fitted(x: Floats, rate: float, poles: list[complex]) -> _Fit:
 
 
 def _correlated(left: Floats) -> float:
-    """How much larger a variance is for residuals that hang together [-]: sum of their correlations, 1 or more."""
+    """How much larger a variance is where residuals hang together [-]: the sum of their correlations."""
     centred = left - left.mean(axis=0)
     power = float(np.sum(centred**2))
     lags = range(1, min(20, len(left) // 4))
@@ -255,7 +262,7 @@ def effective_mass(
     [363, 315, 427]
     """
     if not (0 < loaded < without and mass > 0):
-        raise ValueError(f"an added weight lowers a frequency: got {without} Hz without it, {loaded} Hz with it")
+        raise ValueError(f"an added weight lowers a frequency: {without} Hz without it, {loaded} Hz with it")
     shift = (without / loaded) ** 2 - 1
     wide = 2 * (without / loaded) ** 2 * error * np.hypot(1 / without, 1 / loaded)
     share = np.hypot(wide / shift, mass_error / mass)

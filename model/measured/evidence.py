@@ -5,7 +5,6 @@ Nothing is known here of what a calculation predicts.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -116,7 +115,9 @@ def _with_driveline(one: Finding, scene: Scene, recording: Recording, shaft: Sha
     return replace(one, driveline=found.said, numbers={**one.numbers, **more})
 
 
-def _shaft_ratio(slow: Slow, recording: Recording, shaft: Shaft | None, rolled: Rolled) -> dict[str, Estimate]:
+def _shaft_ratio(
+    slow: Slow, recording: Recording, shaft: Shaft | None, rolled: Rolled
+) -> dict[str, Estimate]:
     """Turns of a shaft per turn of a wheel, from its pulses and the road speed.
 
     Of crank pulses this is the gear's times the axle's ratio; of a propshaft the axle's alone.
@@ -152,14 +153,10 @@ def _limits(scene: Scene, speed_known: bool) -> tuple[str, ...]:
         beat = around / ROLLING_SPREAD
         if scene.slow.travelled[-1] < BEATS * beat:
             said.append(
-                f"Two wheels may beat once in {beat:.0f} m, and this pass is {scene.slow.travelled[-1]:.0f} m long: "
-                "a wheel order may have been caught at its weakest or strongest."
+                f"Two wheels may beat once in {beat:.0f} m, and this pass is "
+                f"{scene.slow.travelled[-1]:.0f} m long: a wheel order may have been "
+                "caught at its weakest or strongest."
             )
     if any(one.line.family == "joints" for one in scene.turned):
         said.append("The road has joints; without a resonance they are an ordinary input and no finding.")
     return tuple(said)
-
-
-def principal(findings: Sequence[Finding]) -> Finding:
-    """The first finding: the most telling one."""
-    return findings[0]

@@ -67,7 +67,7 @@ class Finding:
     damping_ratio       [-] of a resonance
     interval            [Hz] 95 % interval of the frequency
     damping_interval    [-] 95 % interval of the damping ratio
-    speed_band_m_s      [m/s] from the lowest to the highest speed at which it is above 0.71 of its highest level
+    speed_band_m_s      [m/s] between which it is above 0.71 of its highest level
     level_m_s2          [m/s^2] r.m.s. at its highest, at the point where it is largest
     share               [-] of the power between 3 and 25 Hz there and then
     points              each vertical point's part in it

@@ -94,7 +94,8 @@ def _worth(one: Finding) -> bool:
 
 
 def _outside(one: Opposite) -> Finding:
-    said = f"{one.point} shakes sideways" if one.sideways else f"tramp: left and right of {one.point} move against each other"
+    tramp = f"tramp: left and right of {one.point} move against each other"
+    said = f"{one.point} shakes sideways" if one.sideways else tramp
     return Finding(
         "outside_the_model", said, confidence=1 - 1 / (1 + one.ratio**1.5), where=one.point,
         frequency_hz=one.frequency, level_m_s2=one.level, share=one.share, numbers={"power_ratio": one.ratio},
@@ -113,12 +114,17 @@ def _resonance(scene: Scene, mode: Mode) -> Finding:
     lines = [one for one in scene.turned if one.line.family in families]
     one = max(lines, key=lambda line: meets(line, mode), default=None)
     fit, level = mode.fit, by[met_by]
-    cause = {"wheel_order": f"met by {_name(scene, one)}", "joints": "met by the joints of the road", "roughness": "met by the roughness of the road"}
+    cause = {
+        "wheel_order": f"met by {_name(scene, one)}",
+        "joints": "met by the joints of the road",
+        "roughness": "met by the roughness of the road",
+    }
     return Finding(
         "resonance", f"a natural frequency, {cause[met_by]}",
         confidence=sure_of_mode(mode) * scene.separable, met_by=met_by, where=scene.slow.names[mode.row],
         order=one.line.order if one else None, frequency_hz=fit.frequency, damping_ratio=fit.damping,
-        interval=(fit.frequency_low, fit.frequency_high), damping_interval=(fit.damping_low, fit.damping_high),
+        interval=(fit.frequency_low, fit.frequency_high),
+        damping_interval=(fit.damping_low, fit.damping_high),
         speed_band_m_s=_passing(one, mode) if one else None, level_m_s2=level,
         share=max(mode.share, one.share if one else 0.0), points=_by_spectra(scene, fit.frequency, mode.row),
         input_over_healthy=one.size if one else None, amplified_by=1 / (2 * fit.damping),
@@ -167,7 +173,10 @@ def _not_separable(scene: Scene) -> Finding:
         )  # fmt: skip
     mode = max(scene.modes, key=lambda mode: mode.felt, default=None)
     if mode is None or mode.felt < PERCEPTION_THRESHOLD or mode.share < LEAST_SHARE:
-        return Finding("nothing", "nothing stands out, at one speed only", confidence=0.5 * sure, numbers={"speed_span": scene.span})
+        return Finding(
+            "nothing", "nothing stands out, at one speed only", confidence=0.5 * sure,
+            numbers={"speed_span": scene.span},
+        )  # fmt: skip
     return Finding(
         "not_separable", "a shake in a narrow band of frequency, at one speed only", confidence=sure,
         where=scene.slow.names[mode.row], frequency_hz=mode.fit.frequency, level_m_s2=mode.rough,
@@ -177,11 +186,14 @@ def _not_separable(scene: Scene) -> Finding:
 
 
 def _nothing(scene: Scene) -> Finding:
-    left = [1 - sure_of_mode(mode) for mode in scene.modes] + [1 - sure_of_fault(one) for one in scene.turned if one.line.family != "joints"]
+    left = [1 - sure_of_mode(mode) for mode in scene.modes]
+    left += [1 - sure_of_fault(one) for one in scene.turned if one.line.family != "joints"]
     strongest = max((one.felt for one in scene.turned), default=0.0)
     return Finding(
         "nothing", "no shake of a narrow band stands out", confidence=min(left, default=0.95),
-        numbers={"felt_peak_m_s2": strongest, "threshold_m_s2": PERCEPTION_THRESHOLD, "speed_span": scene.span},
+        numbers={
+            "felt_peak_m_s2": strongest, "threshold_m_s2": PERCEPTION_THRESHOLD, "speed_span": scene.span,
+        },
     )  # fmt: skip
 
 
@@ -212,8 +224,9 @@ def _by_track(scene: Scene, one: Turning) -> Mapping[str, PointMotion]:
     reference = track.amplitude[one.row, near]
     told = {}
     for i, name in enumerate(scene.slow.names):
-        cross = np.vdot(reference, track.amplitude[i, near])
-        power = np.vdot(reference, reference).real * np.vdot(track.amplitude[i, near], track.amplitude[i, near]).real
+        moved = track.amplitude[i, near]
+        cross = np.vdot(reference, moved)
+        power = np.vdot(reference, reference).real * np.vdot(moved, moved).real
         shared = float(abs(cross) ** 2 / power) if power > 0 else 0.0
         level = float(np.sqrt(np.clip(track.power[i, near], 0, None).mean()))
         told[name] = PointMotion(level, float(np.angle(cross)), _phase_error(shared, count), shared)

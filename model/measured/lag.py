@@ -27,7 +27,7 @@ SLOWEST = 3.0  # [m/s] below which nothing is looked at
 CHANGED = 0.05  # [-] of its mean by which the speed must vary (r.m.s.)
 AGREED = 0.3  # [s] within which both halves of the segments must agree
 CONTRAST = 0.4  # [-] by which the sharpest lag must stand out, as a natural logarithm
-SMALLEST = 0.2  # [s]: a smaller lag is none
+SMALLEST = 0.35  # [s]: a smaller lag is not told from none
 
 
 @dataclass(frozen=True)

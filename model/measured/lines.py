@@ -83,7 +83,7 @@ def _local(power: Floats, near: int = NEAR, far: int = FAR) -> Floats:
     padded = np.pad(power, [(0, 0)] * (power.ndim - 1) + [(far, far)], mode="edge")
     view = np.lib.stride_tricks.sliding_window_view(padded, width, axis=-1)
     beside = np.r_[0 : far - near + 1, far + near : width]
-    return np.median(view[..., beside], axis=-1) / np.log(2)
+    return np.asarray(np.median(view[..., beside], axis=-1) / np.log(2))
 
 
 def lines(shake: Floats, speed: Floats) -> tuple[Line, ...]:
@@ -120,10 +120,12 @@ def _tops(k: Floats, score: Floats, count: NDArray[np.intp]) -> tuple[Line, ...]
     tops = []
     for i in range(2, len(k) - 2):
         beside = score[i - 2 : i + 3]
-        if there[i - 2 : i + 3].all() and score[i] == beside.max() and clear[i] > CLEAR and score[i] > STANDS * middle:
+        stands = clear[i] > CLEAR and score[i] > STANDS * middle
+        if stands and there[i - 2 : i + 3].all() and score[i] == beside.max():
             weights = np.clip(beside - middle, 0, None)
             centre = float(np.sum(weights * k[i - 2 : i + 3]) / weights.sum())
-            tops.append(Line(centre, float(k[1]) / max(float(clear[i]), 4.0), float(score[i]), float(clear[i])))
+            error = float(k[1] / max(clear[i], 4.0))
+            tops.append(Line(centre, error, float(score[i]), float(clear[i])))
     return tuple(sorted(tops, key=lambda line: -line.clear))
 
 
@@ -137,7 +139,7 @@ def followed(shake: Floats, speed: Floats, per_metre: float) -> Track:
     found, mean, change = _pieces(shake, speed, max(TRACK, 12 / per_metre))
     k = np.arange(found.shape[2]) / (found.shape[2] - 1) / STEP / 2
     power = np.abs(found) ** 2
-    # A line of amplitude A makes (A^2/4) (1 + 1/2) in the sum of its bins under a Hann window of mean one half.
+    # Under a Hann window of mean one half a line of amplitude A makes 3/8 A^2 in the sum of its bins.
     slack = per_metre * SLACK + 1.5 * k[1]
     on = np.abs(k - per_metre) <= slack
     off = (np.abs(k - per_metre) > slack + k[1]) & (np.abs(k - per_metre) <= slack + (3 + FAR / 2) * k[1])
@@ -151,5 +153,6 @@ def followed(shake: Floats, speed: Floats, per_metre: float) -> Track:
     heard = (per_metre * mean < HIGHEST) & (per_metre * mean > 1.5)
     return Track(
         mean[heard], change[heard], per_metre * mean[heard], (whole - background)[:, heard],
-        background[:, heard], level[:, heard] * EIGHTH * 2 * per_metre / k[1] * 4 / 3, band[:, heard], amplitude[:, heard],
+        background[:, heard], (level * EIGHTH * 2 * per_metre / k[1] * 4 / 3)[:, heard], band[:, heard],
+        amplitude[:, heard],
     )  # fmt: skip

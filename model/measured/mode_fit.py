@@ -1,12 +1,12 @@
-"""A mode fitted to power along frequency: natural frequency and damping from a sweep or an operating spectrum.
+"""A mode fitted to power along frequency: natural frequency and damping from a sweep or a spectrum.
 
 Near one mode the power of a point is that of the mode on top of what else moves it, both under a slope that
 the input brings along:
 
     P(f) = a f^p [ 1 + c / ((1 - r^2)^2 + (2 z r)^2) ],   r = f / f_n
 
-What is read off is where it peaks and how wide it is.  The scatter about the best fit tells the intervals, and
-whether there is a peak at all: the same fit with c = 0 must be clearly worse.
+What is read off is where it peaks and how wide it is.  The scatter about the best fit tells the intervals,
+and whether there is a peak at all: the same fit with c = 0 must be clearly worse.
 """
 
 from __future__ import annotations
@@ -35,9 +35,9 @@ class ModeFit:
     damping        [-] ratio
     frequency_low, frequency_high, damping_low, damping_high   95 % intervals [Hz, -]
     amplification  [-] level at the peak over what the slope alone would make of it
-    peak           [-] by how much the fit gains over a slope without a peak, as a logarithm of likelihood with
-                   the three further numbers paid for (Schwarz); above 0 the peak is worth having
-    inside         [-] share of the peak's width on either side that was passed, the smaller; 0: it lies at an end
+    peak           [-] by how much the fit gains over a slope without a peak: a logarithm of likelihood, the
+                   three further numbers paid for (Schwarz); above 0 the peak is worth having
+    inside         [-] half-widths passed on either side, the fewer; 0: it lies at an end
     slope          [-] p
     level          [its own unit] r.m.s. level without the mode at the natural frequency
     scatter        [-] standard deviation of the logarithm of power about the fit
@@ -143,7 +143,7 @@ class _Problem:
         found = least_squares(
             self.residuals, x0, bounds=(low, high), args=(mode,), loss="soft_l1", max_nfev=60, x_scale="jac"
         )
-        return _Solution(found.x, float(found.cost), found.jac)
+        return _Solution(found.x, float(found.cost), np.asarray(found.jac))
 
     def starts(self, plain: Floats) -> list[list[float]]:
         """Where to begin: the places that stand highest above the slope."""
@@ -155,7 +155,10 @@ class _Problem:
         for top in tops:
             if all(abs(log(top / one)) > 0.12 for one in chosen) and len(chosen) < 3:
                 chosen.append(float(top))
-        return [[plain[0] - 0.5, self.slope, log(0.03), log(top), log(z)] for top, z in zip(chosen, (0.03, 0.08, 0.05), strict=False)]
+        return [
+            [plain[0] - 0.5, self.slope, log(0.03), log(top), log(z)]
+            for top, z in zip(chosen, (0.03, 0.08, 0.05), strict=False)
+        ]
 
     def told(self, plain: Floats, best: _Solution) -> ModeFit:
         x, n = best.x, len(self.f)

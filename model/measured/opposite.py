@@ -9,7 +9,7 @@ import numpy as np
 
 from .shakes import Turning
 from .steady import HIGH, LOW, PIECE
-from .travelled import Slow
+from .travelled import Floats, Slow
 
 ROLLS = 2.5  # [-] times as much power in the difference of both sides as in their mean
 WEIGHTY = 0.22  # [-] share of the power between 3 and 25 Hz that lies near the difference's top
@@ -49,7 +49,7 @@ def opposites(slow: Slow, turned: Sequence[Turning]) -> tuple[Opposite, ...]:
     return tuple(one for one in found if one is not None)
 
 
-def _density(slow: Slow, x: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _density(slow: Slow, x: Floats) -> tuple[Floats, Floats]:
     from scipy.signal import welch
 
     samples = min(round(PIECE * slow.rate), x.shape[-1])
@@ -79,7 +79,10 @@ def _sideways(slow: Slow, i: int) -> Opposite | None:
     top = int(np.argmax(power))
     near = (f > f[top] / FACTOR) & (f < f[top] * FACTOR)
     upward = _density(slow, slow.shake[list(slow.sprung)])[1][:, near].sum(axis=1).max()
-    ratio, share = float(power[near].sum() / max(upward, 1e-30)), float(power[near].sum() / max(power.sum(), 1e-30))
+    ratio, share = (
+        float(power[near].sum() / max(upward, 1e-30)),
+        float(power[near].sum() / max(power.sum(), 1e-30)),
+    )
     if ratio < SIDEWAYS**2 or share < WEIGHTY:
         return None
     name = slow.sideways_names[i].replace(", lateral", "")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import sqrt
 from typing import Literal
 
@@ -63,7 +64,8 @@ def sorted_lines(
     circumference  [m] as given, from a tyre size or a roll-out; None: estimated
     axle_ratio     [-] as given; None: estimated
 
-    >>> found = sorted_lines([Line(0.42, 1e-3, 9.0, 30.0), Line(0.84, 1e-3, 4.0, 12.0), Line(1.75, 2e-3, 4.0, 9.0)])
+    >>> heard = [(0.42, 30.0), (0.84, 12.0), (1.75, 9.0)]
+    >>> found = sorted_lines([Line(per_metre, 1e-3, 4.0, clear) for per_metre, clear in heard])
     >>> [(one.family, round(one.order, 2)) for one in found.lines], round(found.circumference, 2)
     ([('wheel', 1.0), ('wheel', 2.0), ('shaft', 4.17)], 2.38)
     """
@@ -75,11 +77,17 @@ def sorted_lines(
     estimates: dict[str, Estimate] = {}
     wheels = [one for one in told if one.family == "wheel"]
     if wheels and around:
-        estimates["circumference"] = _estimate(around, [(o.line, o.order) for o in wheels], _said(circumference))
+        estimates["circumference"] = _estimate(
+            around, [(one.line, one.order) for one in wheels], _said(circumference)
+        )
     elif circumference:
         wide = circumference * SCALE
         estimates["circumference"] = Estimate(
-            circumference, circumference - wide, circumference + wide, "m", "as given; no wheel order was heard"
+            circumference,
+            circumference - wide,
+            circumference + wide,
+            "m",
+            "as given; no wheel order was heard",
         )
     if apart:
         harmonics = [(o.line, o.order) for o in told if o.family == "joints"]
@@ -108,7 +116,13 @@ def _ratio(shaft: Sorted, around: float, given: float | None) -> Estimate:
     if given and abs(order / given - 2) < 0.1:
         order /= 2
     half = order * sqrt((shaft.line.error / shaft.line.per_metre) ** 2 + 0.003**2) * NORMAL_95
-    return Estimate(order, order - half, order + half, "", "a line beside the wheel orders; its first order if nothing else is known")
+    return Estimate(
+        order,
+        order - half,
+        order + half,
+        "",
+        "a line beside the wheel orders; its first order if nothing else is known",
+    )
 
 
 def _whole(value: float) -> float:
@@ -125,25 +139,32 @@ def _around(lines: Sequence[Line], given: float | None) -> float | None:
     return _refined(lines, best[1]) if best[0] > 0 else None
 
 
+def _matched(lines: Sequence[Line], around: float) -> list[tuple[int, Line]]:
+    """The lines that are whole orders of a wheel, with their orders."""
+    turned = [(line.per_metre * around, line) for line in lines]
+    return [(round(order), line) for order, line in turned if _whole(order) < TIGHT]
+
+
 def _score(lines: Sequence[Line], around: float, given: float | None) -> float:
     """How well a circumference explains the lines: higher orders count less, alone they count nothing."""
-    matched = [(round(l.per_metre * around), l) for l in lines if _whole(l.per_metre * around) < TIGHT]
+    matched = _matched(lines, around)
     orders = {order for order, _ in matched if order <= HIGHEST_ORDER}
     if not orders or min(orders) > 2 or (not given and min(orders) == 2 and around < LARGE):
         return 0.0
     near = -0.5 * ((around / given - 1) / 0.02) ** 2 if given else 0.0
-    return sum(min(l.clear, 40.0) / order for order, l in matched if order <= HIGHEST_ORDER) * (1 + 0.1 * near)
+    heard = sum(min(one.clear, 40.0) / order for order, one in matched if order <= HIGHEST_ORDER)
+    return heard * (1 + 0.1 * near)
 
 
 def _refined(lines: Sequence[Line], around: float) -> float:
-    matched = [(round(l.per_metre * around), l) for l in lines if _whole(l.per_metre * around) < TIGHT]
+    matched = _matched(lines, around)
     weights = [(order / line.error) ** 2 for order, line in matched]
     total = sum(w * order / line.per_metre for w, (order, line) in zip(weights, matched, strict=True))
     return total / sum(weights)
 
 
 def _joints(lines: Sequence[Line], given: float | None) -> tuple[float | None, list[Line]]:
-    """The spacing [m] of which several lines are harmonics, and these lines; (None, []) where there is none."""
+    """The spacing [m] of which several lines are harmonics, and these lines; None where there is none."""
     best: tuple[float, float, list[Line]] = (0.0, 0.0, [])
     for line in lines[:8]:
         for n in range(1, MOST_HARMONICS):
@@ -166,7 +187,7 @@ def _plausible_joints(matched: Sequence[Line], apart: float, given: float | None
     """How many lines a spacing explains, of those that no wheel would; 0 where neighbours are missing."""
     own = [one for one in matched if not (given and _whole(one.per_metre * given) < 0.03)]
     numbers = sorted({round(one.per_metre * apart) for one in matched})
-    steps = [b - a for a, b in zip(numbers, numbers[1:], strict=False)]
+    steps = [b - a for a, b in pairwise(numbers)]
     if len(numbers) < 3 or len(own) < 2 or steps.count(1) < 2 or numbers[0] > 9:
         return 0.0
     dense = len(numbers) / (numbers[-1] - numbers[0] + 1)

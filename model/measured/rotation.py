@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from .columns import refused
-from .counting import FEWEST_A_TURN, MOST_MISSING, missing_teeth, pitches_between, without_doubled
+from .counting import FEWEST_A_TURN, MOST_MISSING, in_a_gap, missing_teeth, pitches_between, without_doubled
 from .notes import HealthNote, Ill
 from .pulses import edges
 
@@ -163,10 +163,15 @@ def shaft_from_times(
     """
     pulses, doubled = without_doubled(_checked(times, teeth, missing))
     most = min(MOST_MISSING, max(teeth - FEWEST_A_TURN, 0)) if missing is None else missing
+    candidates = range(1, most + 1) if missing is None else range(missing, missing + 1)
     pitches, filled, paused = pitches_between(np.diff(pulses), most)
-    gaps = missing_teeth(
-        pitches, teeth, range(1, most + 1) if missing is None else range(missing, missing + 1)
-    )
+    gaps = missing_teeth(pitches, teeth, candidates)
+    false = in_a_gap(np.diff(pulses), pitches, gaps, teeth)
+    if len(false):
+        doubled = np.sort(np.concatenate([doubled, pulses[false]]))
+        pulses = np.delete(pulses, false)
+        pitches, filled, paused = pitches_between(np.diff(pulses), most)
+        gaps = missing_teeth(pitches, teeth, candidates)
     counted = np.concatenate([[0.0], np.cumsum(pitches) / teeth])
     middle = (pulses[:-1] + pulses[1:]) / 2
     spans = np.diff(pulses)

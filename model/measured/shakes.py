@@ -24,7 +24,9 @@ HEALTHY = {1: 0.30e-3, 2: 0.15e-3, 3: 0.10e-3, 4: 0.08e-3}
 two either way."""
 WHEELS = 2  # of an axle: of n with phases of their own the mean is 1 / sqrt(n) of one
 HOP = (11.5, 0.25)  # [Hz], [-] an axle's hop as it usually is, taken off where only fast pieces are there
-ISOLATED = 0.2  # [-] of a wheel's height that reaches a body well above its bounce; a factor of two either way
+ISOLATED = (
+    0.2  # [-] of a wheel's height that reaches a body well above its bounce; a factor of two either way
+)
 LIGHT = 0.12  # [-] damping ratio below which a mode rings
 BROAD = 0.25  # [-] damping ratio above which nobody would speak of a resonance
 SAME = 0.09  # [-] within which two natural frequencies are one
@@ -121,19 +123,19 @@ def _turning(slow: Slow, line: Sorted, track: Track) -> Turning:
     rows = list(slow.sprung)
     smooth = np.stack([_along_speed(track, np.clip(one, 0, None)) for one in track.power])
     weights = np.abs(weighting_response("Wk", track.frequency))
-    row, best = np.unravel_index(int(np.argmax(smooth[rows] * weights**2)), (len(rows), len(track.speed)))
-    row = rows[int(row)]
-    best = int(best)
+    top = int(np.argmax(smooth[rows] * weights**2))
+    row, best = rows[top // len(track.speed)], top % len(track.speed)
     power = smooth[row]
     loud = track.speed[power > power[best] / 2]
     level = float(np.sqrt(power[best]))
     frequency = float(track.frequency[best])
     share = float(power[best] / max(_along_speed(track, track.band[row])[best], 1e-30))
     beside = float(_along_speed(track, track.beside[row])[best])
+    tonal = level**2 / (level**2 + beside)
     size, source, axle = _size(slow, line, track)
     fit = _fit(slow, track, row) if felt_peak(level, frequency) > PERCEPTION_THRESHOLD else None
     return Turning(
-        line, track, row, best, level, felt_peak(level, frequency), min(share, 1.0), level**2 / (level**2 + beside),
+        line, track, row, best, level, felt_peak(level, frequency), min(share, 1.0), tonal,
         (float(loud.min()), float(loud.max())), fit, size, source, axle,
     )  # fmt: skip
 
@@ -209,13 +211,15 @@ def _clear(seen: Sequence[Hump]) -> list[Hump]:
 
 
 def _same(one: ModeFit, other: ModeFit) -> bool:
-    return abs(np.log(one.frequency / other.frequency)) < SAME
+    return bool(abs(np.log(one.frequency / other.frequency)) < SAME)
 
 
 def _mode(found: Steady | None, group: Sequence[Hump], standing: Sequence[Hump]) -> Mode:
     best = group[0]
     fit = best.fit
-    seen = [max((h.fit.peak for h in group if (h in standing) == which), default=0.0) for which in (True, False)]
+    seen = [
+        max((h.fit.peak for h in group if (h in standing) == which), default=0.0) for which in (True, False)
+    ]
     if found is None:
         return Mode(fit, seen[0], seen[1], best.row, 0.0, 0.0, 0.0)
     wide = max(2 * fit.damping, 0.06)

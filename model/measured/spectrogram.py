@@ -83,7 +83,7 @@ def spectrogram(
             held[row] += (into == row).sum()
     if not held.any():
         raise refused(ride.name, f"each of its {possible} pieces of {seconds:.4g} holds a gap")
-    with np.errstate(invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):
         power *= how.density / held[:, None]
     first = np.arange(count) * together
     last = np.minimum(first + together, possible) - 1

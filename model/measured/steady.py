@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .mode_fit import ModeFit, fit_mode
 from .travelled import Floats, Slow
@@ -70,7 +71,7 @@ def steady(slow: Slow, per_metre: Sequence[float]) -> Steady | None:
         [np.abs(np.fft.rfft((p - p.mean(axis=-1, keepdims=True)) * window)) ** 2 for p in pieces]
     )
     power *= 2 / (slow.rate * np.sum(window**2))
-    f = np.fft.rfftfreq(samples, 1 / slow.rate)
+    f = np.asarray(np.fft.rfftfreq(samples, 1 / slow.rate), dtype=np.float64)
     mean = speed.mean(axis=1)
     there = _without_lines(f, mean, np.ptp(speed[:, hop // 2 : -hop // 2], axis=1), per_metre)
     if slow.speed.any():
@@ -80,7 +81,7 @@ def steady(slow: Slow, per_metre: Sequence[float]) -> Steady | None:
     return Steady(f, density, 0.95 * there.sum(axis=0), size[:, used], mean[used])
 
 
-def _without_lines(f: Floats, speed: Floats, change: Floats, per_metre: Sequence[float]) -> np.ndarray:
+def _without_lines(f: Floats, speed: Floats, change: Floats, per_metre: Sequence[float]) -> NDArray[np.bool_]:
     there = np.ones((len(speed), len(f)), dtype=bool)
     for k in per_metre:
         wide = 2.5 * f[1] + 0.5 * k * change + 0.01 * k * speed
@@ -88,7 +89,7 @@ def _without_lines(f: Floats, speed: Floats, change: Floats, per_metre: Sequence
     return there
 
 
-def _common(power: Floats, there: np.ndarray, inside: np.ndarray) -> tuple[Floats, Floats]:
+def _common(power: Floats, there: NDArray[np.bool_], inside: NDArray[np.bool_]) -> tuple[Floats, Floats]:
     """Mean spectrum of pieces brought to one size, and their sizes; two rounds are enough."""
     use = there & inside
     size = np.ones(power.shape[:2])

@@ -12,9 +12,9 @@ from math import exp, log
 from .shakes import Mode, Turning
 
 # constant, then one for each margin, in the order of the functions below
-MODE = (0.0, 1.0, 0.5, 1.0, 0.5)
-WHEEL = (0.0, 2.0, 0.5, 0.5, 1.0)
-OTHER = (0.0, 0.5, 1.0, 0.5)
+MODE = (-12.23, 2.42, 1.89, 2.35, 1.52, -1.88, 3.97)
+WHEEL = (-5.35, 3.38, 0.6, 0.36, 2.76)
+OTHER = (-2.58, 0.23, 4.76, -1.13)
 
 MEANT = 0.5  # [-] probability from which it is said
 RINGS = 0.12  # [-] damping ratio at which a mode is neither light nor heavy
@@ -27,12 +27,14 @@ def _logistic(constants: tuple[float, ...], margins: tuple[float, ...]) -> float
 
 
 def mode_margins(mode: Mode) -> tuple[float, ...]:
-    """Clearness in spectra and in orders, lightness of damping, share of the power [-]."""
+    """Clearness in spectra and in orders, lightness and sureness of damping, share, how fully passed [-]."""
     return (
         log(1 + min(mode.steady, 60.0) / 10),
         log(1 + min(mode.turning, 60.0) / 10),
         log(RINGS / mode.fit.damping),
         log(max(mode.share, 0.02) / 0.2),
+        log(mode.fit.damping_high / mode.fit.damping_low),
+        log(max(mode.fit.inside, 0.1)),
     )
 
 

@@ -10,18 +10,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..ride import Ride
+from ..ride import Channel, Ride
 from .columns import refused
-from .recording import Recording
+from .recording import SPEED, Recording
+from .resampling import along_angle, angle_from_speed
 
 Floats = NDArray[np.float64]
 
-RATE = 160.0  # [Hz] or more, down to which a ride is slowed: splines are true to 1 % up to a sixth of it
+RATE = 100.0  # [Hz] or more, down to which a ride is slowed
 HIGHEST = 26.0  # [Hz] nothing above is looked at
-STEP = 0.06  # [m] along the road: at 6 m/s and above what is heard at 26 Hz lies below half its rate
+STEP = 1 / 16  # [m] along the road
+FEWEST = 64  # steps of a road that is looked at
 SLOWEST = 6.0  # [m/s] below it the road is not looked at
 BLOCK = 1 << 18  # samples read at a time, all channels together
 TAPS = 12  # of the filter, on either side, per step of the slower clock
+ABOVE = ("frame", "body", "above")
 UNSPRUNG = ("axle", "hub", "spindle", "knuckle", "wheel end")
 
 
@@ -64,7 +67,8 @@ def is_unsprung(name: str) -> bool:
     (True, False, False)
     """
     word = name.casefold()
-    return any(part in word for part in UNSPRUNG) and not any(part in word for part in ("frame", "body", "above"))
+    above = any(part in word for part in ABOVE)
+    return any(part in word for part in UNSPRUNG) and not above
 
 
 def slowed(recording: Recording) -> Slow:
@@ -74,12 +78,13 @@ def slowed(recording: Recording) -> Slow:
     """
     ride = recording.ride
     names = [channel.name for channel in ride.channels]
-    vertical = [s.name for s in recording.sensors if s.direction in ("vertical", "unknown") and s.name in names]
-    lateral = [s.name for s in recording.sensors if s.direction == "lateral" and s.name in names]
+    there = [sensor for sensor in recording.sensors if sensor.name in names]
+    vertical = [s.name for s in there if s.direction in ("vertical", "unknown")]
+    lateral = [s.name for s in there if s.direction == "lateral"]
     if not vertical:
         raise refused(ride.name, "holds no vertical acceleration")
     if ride.rate < 50:
-        raise refused(ride.name, f"{ride.rate:.4g} Hz is too slow: wanted 50 Hz or more to see shakes up to 20 Hz")
+        raise refused(ride.name, f"{ride.rate:.4g} Hz is too slow: wanted 50 Hz or more to see up to 20 Hz")
     wanted = [*vertical, *lateral, *([recording.speed] if recording.speed else [])]
     samples, rate = _decimated(ride, [names.index(name) for name in wanted])
     speed = np.clip(samples[-1], 0, None) if recording.speed else np.zeros(samples.shape[1])
@@ -113,15 +118,13 @@ def along_road(slow: Slow) -> tuple[Floats, Floats]:
 
     Only where the vehicle moves; stretches of standstill or crawling are cut out.
     """
-    from scipy.ndimage import map_coordinates
-    from scipy.signal import butter, sosfiltfilt
-
-    count = int(slow.travelled[-1] / STEP)
-    if count < 2:
+    if slow.travelled[-1] < STEP * FEWEST:
         return np.zeros((len(slow.names), 0)), np.zeros(0)
-    when = np.interp(np.arange(count) * STEP, slow.travelled, np.arange(len(slow.speed)))
-    low = sosfiltfilt(butter(6, HIGHEST * 1.15, fs=slow.rate, output="sos"), slow.shake, axis=-1)
-    shake = np.stack([map_coordinates(one, when[None], order=3, mode="nearest") for one in low])
-    speed = np.interp(when, np.arange(len(slow.speed)), slow.speed)
-    moving = speed > SLOWEST
-    return shake[:, moving], speed[moving]
+    names = (*(f"{i}" for i in range(len(slow.names))), SPEED)
+    channels = tuple(Channel(name, "m/s^2") for name in names)
+    ride = Ride("", slow.rate, 0.0, channels, np.vstack([slow.shake, slow.speed]))
+    along = along_angle(ride, angle_from_speed(ride, channel=SPEED), round(1 / STEP))
+    speed = along.channel(SPEED)
+    shake = np.asarray(along.samples[: len(slow.names)])
+    there = (speed > SLOWEST) & np.isfinite(shake).all(axis=0)
+    return shake[:, there], speed[there]

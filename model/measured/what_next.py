@@ -6,8 +6,8 @@ from .findings import Finding, NextStep
 
 SAFE = "One person drives, another watches the recorder; nobody reads a screen at the wheel."
 SWEEP = (
-    "On an empty, even road, in one gear, rise slowly from {low:.0f} to {high:.0f} km/h and let it roll down again, "
-    "a minute or longer each way; keep off the brakes."
+    "On an empty, even road, in one gear, rise slowly from {low:.0f} to {high:.0f} km/h and let it roll down "
+    "again, a minute or longer each way; keep off the brakes."
 )
 KMH = 3.6
 
@@ -51,37 +51,37 @@ def _after_resonance(found: Finding, fastest: float) -> NextStep:
         return NextStep(
             "Record the same sweep again with a sensor on each axle.",
             "Near a wheel end, on the axle itself, clear of hoses.",
-            _sweep(fastest) + " " + SAFE,
+            f"{_sweep(fastest)} {SAFE}",
             "It tells whether the wheels bring more than healthy ones.",
         )
     return NextStep(
-        "Record the same sweep twice more: as it is, and with a known weight lashed down where it shakes most.",
-        f"At {found.where}, and at the rear end if that is another place; stay within axle and vehicle ratings.",
-        _sweep(fastest) + " " + SAFE,
-        "How far the natural frequency falls tells the mass that moves, which a remedy must be sized for.",
+        "Record the same sweep twice: as it is, and with a known weight lashed down where it shakes.",
+        f"At {found.where}, within axle and vehicle ratings.",
+        f"{_sweep(fastest)} {SAFE}",
+        "How far the natural frequency falls tells the mass that moves: what a remedy is sized for.",
     )
 
 
 def _after_rotating(found: Finding, fastest: float) -> NextStep:
     if found.cause.startswith("wheel order"):
         return NextStep(
-            "Put known-good wheels on that axle, or change the wheels front to rear, and record the same sweep.",
+            "Put known-good wheels on that axle, or swap front and rear wheels, and record the same sweep.",
             "The sensors stay where they are.",
-            _sweep(fastest) + " " + SAFE,
-            "If the shake moves with the wheels, or goes, it is theirs; check them for run-out, balance and damage.",
+            f"{_sweep(fastest)} {SAFE}",
+            "If the shake moves with the wheels, or goes, look for run-out, balance and damage.",
         )
     return NextStep(
         "Record a coast-down in neutral through the same speeds, and one pass in another gear.",
         "The sensors stay where they are; pulses of the shaft, if there are any, along with them.",
-        "Leave neutral again before braking hard or steering; on an empty, even road only. " + SAFE,
+        f"On an empty, even road; back in gear before braking hard or steering. {SAFE}",
         "What stays in neutral turns with the wheels; what moves with the gear turns with the engine.",
     )
 
 
 def _after_outside(found: Finding, fastest: float) -> NextStep:
     return NextStep(
-        "Do not go on testing at speed: have wheel bearings, steering joints, lateral links, shocks and tyres of "
-        "that axle inspected first.",
+        "Do not go on testing at speed: first have wheel bearings, steering joints, lateral links, shocks "
+        "and tyres of that axle inspected.",
         f"At {found.where}.",
         "Stop at once if it starts after a bump and feeds itself.",
         "This is no shake of the vehicle's plane, and nothing here is made for it.",
@@ -92,6 +92,6 @@ def _after_nothing(found: Finding, fastest: float) -> NextStep:
     return NextStep(
         "Record where and when it is felt: the driver's floor, the rear end and both axles.",
         "Screwed or clamped to bare metal, one axis upright.",
-        _sweep(fastest or 22.0) + " Let the passenger say when it shakes. " + SAFE,
-        "In this recording nothing stands out; either it did not shake, or not where the sensors were.",
+        f"{_sweep(fastest or 22.0)} Let the passenger say when it shakes. {SAFE}",
+        "Here nothing stands out: either it did not shake, or not where the sensors were.",
     )

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-from ratios import CASE, Bench, Row, medians
+from bench import CASE, Bench, Row, medians
 
 from counterbounce.model.case import load, parse
 from counterbounce.model.example import TEXT

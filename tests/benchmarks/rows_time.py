@@ -6,22 +6,17 @@ import os
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from typing import TYPE_CHECKING
-
 import numpy as np
+from bench import Bench, Row, medians
 
 from counterbounce.model.exact_step import history
 from counterbounce.model.state_space import to_state_space
-
-if TYPE_CHECKING:
-    from ratios import Bench, Row
 
 SECONDS, RATE = 600, 1000.0
 
 
 def linear_history(bench: Bench) -> Row:
     """Preparation included, for both; the roads wander by a few centimetres."""
-    from ratios import Row, medians  # which imports this file
     from scipy.signal import lsim
 
     vehicle = bench.one.vehicle
@@ -44,8 +39,6 @@ def linear_history(bench: Bench) -> Row:
 
 
 if __name__ == "__main__":
-    from ratios import Bench
-
     row = linear_history(Bench())
     print(f"{row.work}: {row.ours * 1e3:.1f} ms, {row.peer} {row.theirs * 1e3:.0f} ms")
     print(f"ratio {row.ratio:.0f}, apart {row.apart:.1e}, holds: {row.holds}")

@@ -29,7 +29,9 @@ def brought(column, grid):
     return np.concatenate([part for _, part in on_grid(column, grid)])
 
 
-@pytest.mark.parametrize(("rate", "to"), [(100.0, 230.0), (400.0, 400.0), (48_000.0, 2000.0), (1000.0, 1917.4)])
+@pytest.mark.parametrize(
+    ("rate", "to"), [(100.0, 230.0), (400.0, 400.0), (48_000.0, 2000.0), (1000.0, 1917.4)]
+)
 @pytest.mark.parametrize("share", [0.02, 0.3, 0.6, 0.8])
 def test_a_sine_below_half_the_rate_stays_what_it_is(rate, to, share):
     """To 1e-4 up to 0.8 of half the lower rate, as a Kaiser window of 24 lobes and shape 8 leaves of it."""

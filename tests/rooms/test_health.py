@@ -159,7 +159,9 @@ def test_a_drift_and_what_is_upside_down_are_put_right(clean, tmp_path):
 
 
 def test_two_that_hang_against_each_other(clean, tmp_path):
-    samples = np.stack([clean[0][0], -clean[0][0] + np.random.default_rng(0).normal(0, 0.02, clean[0].shape[1])])
+    samples = np.stack(
+        [clean[0][0], -clean[0][0] + np.random.default_rng(0).normal(0, 0.02, clean[0].shape[1])]
+    )
     found = notes_of(tmp_path, samples, names=("rear axle, left", "rear axle, right"))
     (note,) = found.notes
     assert (note.kind, note.channel) == ("inverted", "rear axle, right")

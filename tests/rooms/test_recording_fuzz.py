@@ -142,7 +142,9 @@ def test_a_file_of_another_kind(kind, tmp_path):
 @given(
     st.lists(
         st.lists(
-            st.sampled_from(["0", "1.5", "-2,5", "nan", "inf", "1e999", "", "a", '"', "#", "time [s]", "é", "\x00"]),
+            st.sampled_from(
+                ["0", "1.5", "-2,5", "nan", "inf", "1e999", "", "a", '"', "#", "time [s]", "é", "\x00"]
+            ),
             max_size=4,
         ),
         max_size=6,

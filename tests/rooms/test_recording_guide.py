@@ -58,6 +58,11 @@ def test_it_is_one_page(name, assessed, tmp_path):
     page, pdf = tmp_path / "guide.html", tmp_path / "guide.pdf"
     page.write_text(to_html(recording_guide(assessed(name))), encoding="utf-8")
     command = [BROWSER, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"]
-    command += [f"--user-data-dir={tmp_path}", "--no-pdf-header-footer", f"--print-to-pdf={pdf}", page.as_uri()]
+    command += [
+        f"--user-data-dir={tmp_path}",
+        "--no-pdf-header-footer",
+        f"--print-to-pdf={pdf}",
+        page.as_uri(),
+    ]
     subprocess.run(command, capture_output=True, check=True, timeout=120)
     assert len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes())) == 1

@@ -92,7 +92,7 @@ def test_a_bad_answer_is_loud_and_no_test_is_proposed():
     html, text = shown(a)
     assert "<strong>bad</strong>" in html
     assert text.startswith(f"{a.case.name} INSPECT FIRST Found bad on the walk round: frame.")
-    assert "NEXT TEST" not in text
+    assert "DO NEXT" not in text
     assert answer(a)["next_test"] is None
     assert "inspected first" in next_table(a).note
 
@@ -145,7 +145,7 @@ def test_the_next_test_is_told_with_what_it_would_decide():
     html, text = shown(a)
     assert table.title == f"Next test: {told['change']}, about {told['minutes']:.0f} minutes"
     assert table.title in html
-    assert "NEXT TEST Neutral coast-down, about 5 minutes." in text
+    assert "DO NEXT Neutral coast-down, about 5 minutes." in text
     assert len(told["would_decide"]) == len(table.rows) >= 2
     assert all(one["excludes"] or one["speaks_for"] for one in told["would_decide"])
     assert "no source" in table.note

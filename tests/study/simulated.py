@@ -75,17 +75,17 @@ def drawn(story: str, seed: int) -> Told:
     told = Told(
         story,
         seed,
-        duration=u(90, 240),
+        duration=u(45, 240),
         profile=str(rng.choice(["up", "down", "up and down", "stops", "stairs"])),
         circumference=c,
         natural=natural,
-        damping=u(0.015, 0.06),
-        hop=(u(10.5, 13.5), u(0.22, 0.35)),
+        damping=u(0.015, 0.09),
+        hop=(u(10.5, 13.5), u(0.17, 0.35)),
         roughness=4e-6 * 4 ** u(0, 1.5),
         sizes={1: u(0.5, 1.5), 2: u(0.5, 1.5), 3: u(0.5, 1.5)},
         axle=int(rng.integers(2)),
-        noise=10 ** u(-3, -1.5),
-        lag=float(rng.choice([0.0, 0.0, u(-0.4, 0.4)])),
+        noise=10 ** u(-3, -1),
+        lag=float(rng.choice([0.0, 0.0, u(-0.7, 0.7)])),
         quantum=float(rng.choice([0.0, 0.0, 1 / 3.6])),
         scale=u(0.97, 1.03),
         tilts=tuple(rng.choice([0.0, 0.0, 0.3], 4) * u(-1, 1, 4)),
@@ -102,9 +102,9 @@ def drawn(story: str, seed: int) -> Told:
 def _told(told: Told, rng: np.random.Generator) -> Told:
     u = rng.uniform
     met = 1 if told.natural * told.circumference <= 30.0 else 2
-    faulty = {**told.sizes, 1: u(4, 10)}
+    faulty = {**told.sizes, 1: u(3, 9)}
     slow = {**told.sizes, 1: told.sizes[1] * 0.4, 2: told.sizes[2] * 0.4, 3: told.sizes[3] * 0.4}
-    stiff = replace(told, natural=u(9, 12), damping=u(0.25, 0.4))
+    stiff = replace(told, natural=u(9, 12), damping=u(0.17, 0.4))
     story = told.story
     if story == "resonance, wheel":
         return replace(told, sizes={**told.sizes, met: u(0.8, 1.6)})
@@ -116,7 +116,7 @@ def _told(told: Told, rng: np.random.Generator) -> Told:
     if story == "rotating part":
         return replace(stiff, sizes=faulty, imbalance=bool(rng.integers(2)))
     if story == "both":
-        return replace(told, sizes={**told.sizes, met: u(4, 10)})
+        return replace(told, sizes={**told.sizes, met: u(3, 9)})
     if story == "driveline":
         return replace(stiff, shaft=u(0.15, 0.5), shaft_ratio=u(3.4, 5.1), sizes=slow, slowest=8.0, fastest=22.0)
     if story == "one speed":
@@ -125,7 +125,7 @@ def _told(told: Told, rng: np.random.Generator) -> Told:
         return replace(told, profile="constant", fastest=speed, slowest=speed, sizes=sizes)
     if story == "nothing":
         sizes = {k: 0.5 * s for k, s in told.sizes.items()}
-        return replace(stiff, sizes=sizes, roughness=1e-6 * 4 ** u(0, 1.5))
+        return replace(stiff, sizes=sizes, roughness=1e-6 * 4 ** u(0, 2.5))
     return replace(stiff, kept=(0, 1, 2, 3), tramp=(u(9, 13), u(0.03, 0.07)), sizes={**told.sizes, 1: u(2, 5)})
 
 
