@@ -60,5 +60,9 @@ In reading order, which is also the rule for imports: a file uses only what stan
     drive        the command `drive`: a drive in time, with and without a damper
     harm_table   dampers advised over simulated complaints, as tables of text and as JSON
     harm         the command `harm`: how often a damper is advised where it must not be
+    pairs_table  two dampers beside one of the same weight: in short, as tables of text, as JSON
+    pairs        the command `pairs`: two dampers beside one of the same weight
+    robust_table  the damper that survives doubt, beside the nominal one: as tables of text, as JSON
+    robust       the command `robust`: the damper that is best for most of the vehicles that the numbers allow
     cli          the commands
 """

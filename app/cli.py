@@ -20,9 +20,11 @@ from .hand import try_it
 from .harm import harm
 from .measured_host import host
 from .new_case import new
+from .pairs import pairs
 from .progress import progress
 from .remedies import remedies
 from .road import road
+from .robust import robust
 
 ANSWERED, OUR_OWN_FAILURE, FAULT_OF_THE_INPUT, INTERRUPTED = 0, 1, 2, 130
 
@@ -91,7 +93,7 @@ def schema() -> None:
     click.echo(json.dumps(json_schema(), indent=2, ensure_ascii=False))
 
 
-for command in (new, try_it, remedies, drive, compare, sheet, export, road, host, harm):
+for command in (new, try_it, remedies, drive, compare, sheet, export, road, host, harm, pairs, robust):
     cli.add_command(command)
 
 

@@ -24,6 +24,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     mount_estimates what a body stands on, from the words of the trade
     estimates    placard facts to numbers: the cited rules
     observations what a person finds without instruments: a walk round, and changed conditions
+    datum        one thing that was measured, weighed or felt, as a function of the vehicle's numbers
     notebook     what a notebook shows of a result: one short table, everything escaped
     ride         a ride, simulated or recorded: channels on one clock, read in blocks
     ride_files   a ride as CSV, WAV, NPZ or Parquet, and back
@@ -51,6 +52,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     response     motion of each watched point, along frequency and along speed
     background   what a rough road alone does to each watched point
     plausible    many vehicles that the numbers of a case allow, drawn evenly and built at once
+    many_response  many vehicles at many frequencies: one order of elimination for all of them
     curve_files  receptances in universal files, written and read
     state_space  a vehicle as A, B, C, D with named axes, for control design
     exact_step   the linear vehicle from step to step, exact for inputs that are straight between samples
@@ -60,4 +62,10 @@ In reading order, which is also the rule for imports: a file uses only what stan
     speeds       where the road meets a mode: the critical speeds, worst first
     amplitude    the vehicle at a stated amplitude: what its laws are worth, and where they settle
     amplitude_modes modes along amplitude, and the critical speeds at the amplitude found there
+    predicted    what many vehicles say of each datum, beside what was found
+    score_fit    the vehicle that agrees best with data, as far as the spreads of its numbers allow
+    meanings     which mode, met by what, each datum may be of
+    calibrated   what moved and by how much, what the data cannot tell apart, and what is strange
+    calibrate    a case and data in, the vehicle that agrees with them out, and how surely
+    restated     the numbers of a calibrated case: what it states anew, and what hangs together
 """

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +12,7 @@ import numpy as np
 
 from .building import build
 from .casefile.checks import findings
+from .casefile.evidence import data_of, ties_of
 from .casefile.facts import numbers_of, units_written
 from .casefile.key_faults import NO_SUCH_KEY, Finding, read_keys, related
 from .casefile.lines import Key, key_lines, line_of
@@ -22,6 +23,7 @@ from .casefile.roads import roads_of
 from .casefile.schema import CaseFile, ComplaintTable, LimitsTable, SpeedTable, json_schema
 from .casefile.seen import checks_of, observations_of
 from .casefile.toml_file import decoded, read_bytes, read_tables
+from .datum import Datum
 from .faults import CounterbounceError, Fault
 from .measured.sensors import Sensor, Speedometer
 from .notebook import shown_as_html
@@ -85,6 +87,7 @@ class Case:
     sensors  which column of a recording was taken where
     labels   how the vehicle was driven while it was recorded, as text
     speedometer  which column of a recording is the road speed, where the file names one
+    evidence what was measured on the whole vehicle, and not yet counted in the numbers
     """
 
     name: str
@@ -103,6 +106,7 @@ class Case:
     sensors: tuple[Sensor, ...] = ()
     labels: Mapping[str, str] = field(default_factory=dict)
     speedometer: Speedometer | None = None
+    evidence: tuple[Datum, ...] = ()
 
     def _repr_html_(self) -> str:
         show = self.display
@@ -215,7 +219,7 @@ def _assembled(file: CaseFile, sha256: str, path: Path) -> Case:
         name=file.name,
         note=file.note,
         plan=plan_of(file),
-        numbers=numbers_of(file),
+        numbers=replace(numbers_of(file), tied=ties_of(file)),
         roads=roads_of(file.inputs, path.parent),
         speeds=_speeds(file),
         complaint=_complaint(file.complaint) if file.complaint else None,
@@ -228,6 +232,7 @@ def _assembled(file: CaseFile, sha256: str, path: Path) -> Case:
         sensors=sensors_of(file),
         labels=labels_of(file),
         speedometer=speedometer_of(file),
+        evidence=data_of(file),
     )
 
 

@@ -31,7 +31,7 @@ Counts = NDArray[np.intp]
 
 LANES = 40  # frequencies side by side: the fastest of those tried between 16 and 64
 FAST = {"reassoc", "contract"}  # what the compiler may do with sums
-LONG = 100_000  # solutions from which loading the compiled steps pays
+LONG = 50_000  # solutions from which loading the compiled steps pays
 BLOCK = 2000  # solutions side by side in NumPy
 
 
@@ -186,11 +186,7 @@ def compiled() -> Callable[..., None] | None:
         *steps, answer = rest
         parts = shared(len(omega))
         with ThreadPoolExecutor(len(parts)) as pool:
-            list(
-                pool.map(
-                    lambda p: one(omega[p], still[p], rate[p], inertia[p], *steps, answer[p]), parts
-                )
-            )
+            list(pool.map(lambda p: one(omega[p], still[p], rate[p], inertia[p], *steps, answer[p]), parts))
 
     return go
 
@@ -272,7 +268,12 @@ def eliminate(
                         if a < 0 or right[j, k] < 0:
                             continue
                         for lane in range(LANES):
-                            re, im, of, of_im = x[a, 0, lane], x[a, 1, lane], share[k, 0, lane], share[k, 1, lane]
+                            re, im, of, of_im = (
+                                x[a, 0, lane],
+                                x[a, 1, lane],
+                                share[k, 0, lane],
+                                share[k, 1, lane],
+                            )
                             total[0, lane] += re * of - im * of_im
                             total[1, lane] += re * of_im + im * of
                     for lane in range(min(LANES, omega.shape[1] - start)):

@@ -69,10 +69,8 @@ def draw(plan: Plan, numbers: Numbers, terms: int, count: int, seed: int = 0, af
     numbers  asked before, so that their ledger tells which are not exact
     terms    shapes of the frame, as many as the best estimate needed [-]
     count    [-] best a power of two
-    seed     of the scrambling [-]: the same vehicles for the same seed
+    seed     of the first one [-]: the same vehicles for the same seed
     after    how many of the sequence to leave out [-]: a larger sample is the smaller one and its sequel
-
-    The points are Sobol's, scrambled (scipy.stats.qmc); each coordinate a normal score.
 
     >>> from .example import small_case
     >>> from .settle import settled
@@ -111,24 +109,30 @@ def scored(plan: Plan, numbers: Numbers, paths: tuple[str, ...], drawn: Floats, 
 def scores(dimensions: int, count: int, seed: int = 0, after: int = 0) -> Floats:
     """Standard-normal scores that fill their space evenly, (count, dimensions) [-].
 
+        u_n = (u_0 + n alpha) mod 1,   alpha_j = g^-j,   g the positive root of g^(d + 1) = g + 1
+
     dimensions, count, seed, after  as in `draw` [-]
 
-    Each column has the mean 0 and the variance 1, and no two are correlated, so that what a number does is
-    not laid at another's door; a draw of no more vehicles than numbers cannot have that.
+    An additive recurrence on powers of the generalised golden ratio (Roberts 2018, from memory).  Then each
+    column gets the mean 0 and the variance 1, and no two stay correlated, so that what a number does is not
+    laid at another's door; a draw of no more vehicles than numbers cannot have that.  Over twenty seeds
+    Sobol's points, scrambled, were no evener after that, and cost a tenth of an assessment to import.
 
     >>> drawn = scores(3, 8)
     >>> bool(np.allclose(drawn.T @ drawn / 8, np.eye(3)))
     True
     """
     from scipy.special import ndtri
-    from scipy.stats import qmc
 
     if not dimensions:
         return np.zeros((count, 0))
-    sequence = qmc.Sobol(dimensions, rng=seed)
-    if after:
-        sequence.fast_forward(after)
-    drawn = np.asarray(ndtri(np.clip(sequence.random(count), 1e-12, 1 - 1e-12)))
+    golden = 2.0
+    for _ in range(64):
+        golden = (1 + golden) ** (1 / (dimensions + 1))
+    step = golden ** -np.arange(1.0, dimensions + 1)
+    first = np.random.default_rng(seed).random(dimensions)
+    share = (first + np.outer(np.arange(after, after + count), step)) % 1
+    drawn = np.asarray(ndtri(np.clip(share, 1e-12, 1 - 1e-12)))
     drawn = drawn - drawn.mean(axis=0)
     if count <= dimensions + 1:
         return drawn

@@ -111,7 +111,9 @@ def standing(plan: Plan, many: Plausible, locked: Any) -> Matrices:
     locked  leaves at standstill over leaves on the road [-], a float or (V,)
     """
     leaves = {f"{axle.name} spring" for axle in plan.axles if axle.springing == "leaf"}
-    parts = [_stiffer(p, locked) if p.name in leaves and p.kind == "spring" else p for p in many.vehicle.parts]
+    parts = [
+        _stiffer(p, locked) if p.name in leaves and p.kind == "spring" else p for p in many.vehicle.parts
+    ]
     found = matrices(replace(many.vehicle, parts=tuple(parts)))
     shaped = {k: np.broadcast_to(getattr(found, k), getattr(many.system, k).shape) for k in ("M", "C", "K")}
     return replace(many.system, **shaped)

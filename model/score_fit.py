@@ -23,14 +23,15 @@ Floats = NDArray[np.float64]
 
 STEP = 0.05  # standard deviations, either way
 SHARES = np.array([1.0, 0.5, 0.25, 0.1, 0.03])  # of a full step, all tried at once
-MOST_STEPS, SETTLED = 12, 1e-4
+MOST_STEPS, SETTLED = 12, 1e-3
 
 
 @dataclass(frozen=True)
 class Meets:
-    """What a critical speed is made by: the cause's cycles per metre [1/m], its order [-] and its axle, and
-    where the peak lies over the coincidence [-]."""
+    """What a critical speed is made by: a cause by name, its cycles per metre [1/m], its order [-] and its
+    axle, and where the peak lies over the coincidence [-]."""
 
+    cause: str
     per_metre: float
     order: float
     axle: str | None
@@ -73,14 +74,15 @@ class Solution:
     at        (D,) independent scores [-]
     residual  (K,) there, over one standard deviation of each [-]
     slope     (K, D) [-]
-    like      the modes' shapes there, by group
-    least     sum of all squares [-]
+    start     the modes' shapes at the best estimate, by group
+    like      the same there
     """
 
     problem: Problem
     at: Floats
     residual: Floats
     slope: Floats
+    start: Mapping[str, Floats]
     like: Mapping[str, Floats]
 
     @property
@@ -168,9 +170,13 @@ def linear(problem: Problem, at: Floats) -> tuple[Floats, Floats, Mapping[str, F
     return still, slope.T, {group: shape[0] for group, shape in shapes.items()}
 
 
-def solved(problem: Problem) -> Solution:
-    """The scores at which numbers and data together are most plausible, found from the best estimate on."""
-    at = np.zeros(len(problem.paths))
+def solved(problem: Problem, near: Solution | None = None) -> Solution:
+    """The scores at which numbers and data together are most plausible, found from the best estimate on.
+
+    near  where to begin instead
+    """
+    at, start = (near.at, near.start) if near else (np.zeros(len(problem.paths)), problem.like)
+    problem = replace(problem, like=near.like) if near else problem
     residual, slope, like = linear(problem, at)
     for _ in range(MOST_STEPS if len(at) and len(residual) else 0):
         problem = replace(problem, like={**problem.like, **like})
@@ -185,7 +191,7 @@ def solved(problem: Problem) -> Solution:
         residual, slope, like = linear(problem, at)
         if before - heights[best] < SETTLED:
             break
-    return Solution(problem, at, residual, slope, {**problem.like, **like})
+    return Solution(problem, at, residual, slope, start, {**problem.like, **like})
 
 
 def strangeness(solution: Solution) -> tuple[float, ...]:
@@ -193,7 +199,7 @@ def strangeness(solution: Solution) -> tuple[float, ...]:
 
     Of a shape, which is several residuals: the normal score of their probability.
     """
-    from scipy.stats import chi2, norm
+    from scipy.special import chdtrc, ndtri
 
     if not solution.problem.data:
         return ()
@@ -204,7 +210,7 @@ def strangeness(solution: Solution) -> tuple[float, ...]:
         mine = np.flatnonzero(owners == i)
         height = off[mine] @ np.linalg.solve(inverse[np.ix_(mine, mine)], off[mine])
         if datum.what == "shape":
-            told.append(float(norm.isf(chi2.sf(height, len(mine) - 1) / 2)))
+            told.append(float(-ndtri(max(chdtrc(len(mine) - 1, height), 1e-300) / 2)))
         else:
             told.append(float(np.sqrt(height) * np.sign(off[mine[0]])))
     return tuple(told)

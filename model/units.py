@@ -17,7 +17,7 @@ from .faults import nearest
 from .unit_names import factor, names_in, nearest_unit
 
 LONGEST = 400  # characters of a quantity, source and all
-ORIGINS = ("measured", "published", "estimated", "assumed")
+ORIGINS = ("measured", "published", "estimated", "assumed", "calibrated")
 
 _NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _MAIN = re.compile(rf"({_NUMBER})\s*(.*)\Z", re.DOTALL)

@@ -40,11 +40,22 @@ In reading order, which is also the rule for imports: a file uses only what stan
     wheel_remedies  truer wheels, clocked duals, another pressure, other tyres
     suspension_remedies  freed leaves, stronger shocks
     chassis_remedies  moved loads, ballast, other mountings and mounts, a stiffer frame
+    many_hosts   many vehicles, each ready for any damper at one place
+    tolerances   what a damper as built may differ from a damper as sized
+    crowd        the plausible vehicles at one place, each with a damper built within its tolerances
+    pair         two tuned mass dampers: side by side, at two places, or one on the other
+    pair_slopes  what one pair does, with exact slopes
+    pair_weights what two weights may be together
+    pair_minimax the best pair for two places, in epigraph form with exact gradients
+    pair_starts  where the search for a pair starts
+    pair_survey  what plausible vehicles do with a pair
     assess       the main job: a case in, an assessment out
+    robust       the damper that is best for a stated share of the plausible vehicles, within its own tolerances
     invented     invented vehicles of several sizes, drawn at random, as the text of a case file
     complaints   simulated complaints: what is really the matter, and what a person would say of it
     harm         how often a damper is advised where it must not be
     in_hand      a damper in hand, judged beside ballast and beside the best
     remedies     the other countermeasures, judged by the same measure on the same plausible vehicles
+    several      two dampers instead of one, where they earn their weight
     side_by_side two vehicles: modes paired by shape, critical speeds, and whether the old damper still suits
 """

@@ -53,26 +53,17 @@ class Hosts:
         """Typical level of all causes together [m/s^2] r.m.s., (V, S, P)."""
         return _levels(self.rise)
 
-    def after(self, m: ArrayLike, k: ArrayLike, c: ArrayLike) -> Floats:
-        """The same with a damper of each vehicle's own [m/s^2] r.m.s., (V, S, P).
+    def with_damper(self, m: ArrayLike, k: ArrayLike, c: ArrayLike) -> tuple[Floats, Floats]:
+        """(typical level of all causes together [m/s^2] r.m.s., (V, S, P); stroke, all causes adding [m], (V, S),
+        an upper bound) with a damper of each vehicle's own.
 
         m [kg], k [N/m], c [N s/m]: one for all, or (V,)
         """
-        a, link = self._parts(m, k, c)
-        coupling = a * link / (link - a - a * link * self.give)
-        return _levels(self.rise + self.push * coupling[..., None])
-
-    def stroke(self, m: ArrayLike, k: ArrayLike, c: ArrayLike) -> Floats:
-        """How far the mass moves against the place, all causes adding [m], (V, S): an upper bound.
-
-        m [kg], k [N/m], c [N s/m]: one for all, or (V,)
-        """
-        a, link = self._parts(m, k, c)
-        return np.asarray(np.abs(a * self.lift / (link - a - a * link * self.give)).sum(axis=1))
-
-    def _parts(self, m: ArrayLike, k: ArrayLike, c: ArrayLike) -> tuple[Floats, Complexes]:
         m, k, c = (np.asarray(x, dtype=float).reshape(-1, 1, 1) for x in (m, k, c))
-        return m * self.omega**2, k + 1j * self.omega * c
+        a, link = m * self.omega**2, k + 1j * self.omega * c
+        stretch = a / (link - a - a * link * self.give)
+        levels = _levels(self.rise + self.push * (stretch * link)[..., None])
+        return levels, np.asarray(np.abs(stretch * self.lift).sum(axis=1))
 
     def largest(self, m: ArrayLike, k: ArrayLike, c: ArrayLike, fast: bool | None = None) -> Floats:
         """The largest level over speeds and points with each of D dampers [m/s^2] r.m.s., (V, D).

@@ -91,7 +91,8 @@ OF_BODY = (
 OF_VEHICLE = (
     Measurement(
         "lengths by tape", 10.0, "Wheelbase, overhangs, and stations of what hangs and of who sits.",
-        {"vehicle.wheelbase": 0.005, "frame.*_overhang": 0.005, "point.*.station": 0.005},
+        {"vehicle.wheelbase": 0.005, "frame.*_overhang": 0.005, "point.*.station": 0.005,
+         "body.*.mount.*.station": 0.005},
     ),
     Measurement(
         "dimensions of the rails", 15.0, "Height, flange and thickness, by calliper, of either side.",

@@ -219,9 +219,7 @@ def minimax(
     each = [_better(problem, x, problem.merit(x), REACH, most, COARSE)[:2] for x in points]
     least = min(merit for _, merit in each)
     limit = PROMISING * min(least, beaten / scale)
-    on = [
-        _end(problem, x, merit, most, COARSE) for x, merit in each if merit <= limit or problem.over(x) > 0
-    ]
+    on = [_end(problem, x, merit, most, COARSE) for x, merit in each if merit <= limit or problem.over(x) > 0]
     x, best = min(on or each, key=lambda one: one[1])
     if best <= limit:
         x, best = _end(problem, x, best, most, FINE)
@@ -251,9 +249,7 @@ def _better(
     return (tried, found, gained) if gained > 0 else (x, merit, gained)
 
 
-def _round(
-    problem: _Problem, x: Floats, level: float, reach: Floats, heaviest: float, pace: _Pace
-) -> Floats:
+def _round(problem: _Problem, x: Floats, level: float, reach: Floats, heaviest: float, pace: _Pace) -> Floats:
     """One solution within reach of x, constraints added as they turn out to be violated."""
     z = np.append(x, level)
     low = np.maximum(x - reach, [-np.inf, np.log(LEAST_DAMPED), -np.inf])

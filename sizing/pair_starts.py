@@ -77,5 +77,7 @@ def from_single(asked: Problem, single: Damper) -> tuple[list[Floats], list[Floa
         opened = [own * (1 - ratio / 2), 0.7 * ratio, m / 2, own * (1 + ratio / 2), 0.7 * ratio, m / 2]
         return [np.log(opened)], [np.log([*half, *half])]
     first = names[0] == single.place
-    opened = [own, ratio, 0.8 * m, own, ratio, 0.2 * m] if first else [own, ratio, 0.2 * m, own, ratio, 0.8 * m]
+    opened = (
+        [own, ratio, 0.8 * m, own, ratio, 0.2 * m] if first else [own, ratio, 0.2 * m, own, ratio, 0.8 * m]
+    )
     return [np.log(opened)], [np.log([*whole, *none] if first else [*none, *whole])]

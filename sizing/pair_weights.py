@@ -82,7 +82,9 @@ def both_checks(one: Host, masses: Mapping[str, float]) -> tuple[RatingCheck, ..
         room = room - kilograms * (_left(one, "", one.loads) - _left(one, place, _loaded(one, {place: 1.0})))
     checks = rating_checks(one.case, one.loads, after)
     return tuple(
-        replace(check, after=check.limit - _sign(check) * float(left) / (total if check.unit != "kg" else 1.0))
+        replace(
+            check, after=float(check.limit - _sign(check) * left / (total if check.unit != "kg" else 1.0))
+        )
         for check, left in zip(checks, room, strict=True)
     )
 

@@ -47,14 +47,18 @@ from .study import (
     size,
 )
 from .survey import survey
-from .verdict import Outcome, Verdict
+from .verdict import CAUTIONS, Outcome, Verdict
 
 Floats = NDArray[np.float64]
 
 OFF = 0.05  # of its frequency: what a spring is off by where nobody tunes it on the vehicle
 MORE_HELPED = 0.10  # of the plausible vehicles: what a second damper must help beyond the first
 MOST = 0.5  # of the plausible vehicles must be calmer by what is just noticed
-KINDS = ("side by side", "at two places", "one on the other")
+TWICE = (
+    "Two dampers are two brackets, two second retainers and two re-torque dates, and both springs are tuned on "
+    "the vehicle; a damper that comes loose or sticks leaves the other one mistuned."
+)
+ON_TOP = "Where one hangs on the other, the first's bracket, mass and fasteners carry both at every bump."
 
 
 @dataclass(frozen=True)
@@ -106,6 +110,11 @@ class Several:
     def earning(self) -> JudgedPair | None:
         """The best pair that earns its second bracket."""
         return next((pair for pair in self.pairs if pair.earns), None)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What is said with every answer, and what two dampers add to it."""
+        return (*CAUTIONS, TWICE, ON_TOP) if self.pairs else CAUTIONS
 
 
 def several(case: Case, progress: Progress = quiet) -> Several:
@@ -227,7 +236,9 @@ def _judged(
     comparison, agreement = _reassembled(one, found)
     checks = both_checks(one, _masses(found.pair))
     did, left = pair_fared(many, found.pair), found.left / _left(one, single)
-    kept = not found.broken and all(check.met for check in checks) and found.reduction >= one.case.limits.worth
+    kept = (
+        not found.broken and all(check.met for check in checks) and found.reduction >= one.case.limits.worth
+    )
     more = max(did.share - alone.share, did.share_retuned - alone.share_retuned)
     felt = 1 - JUST_NOTICEABLE
     calmer = many.asked.share(1 - did.retuned <= felt * (1 - alone.retuned))
@@ -272,7 +283,9 @@ def _pair_off(found: FoundPair) -> float:
     factors = np.array([(a, b) for a in _off_factors() for b in _off_factors()])
     m, k, c = np.array([(d.mass, d.stiffness, d.damping) for d in found.pair.both]).T
     band = found.footing.road.thinned(np.arange(found.footing.inside))
-    worst = band.after(np.broadcast_to(m, factors.shape), k * factors**2, np.broadcast_to(c, factors.shape)).max()
+    worst = band.after(
+        np.broadcast_to(m, factors.shape), k * factors**2, np.broadcast_to(c, factors.shape)
+    ).max()
     return 1 - float(worst) / found.before
 
 
@@ -280,7 +293,10 @@ def _single_off(one: Host, bounds: Bounds, found: Found) -> float:
     hung, factors = found.damper, np.array(_off_factors())
     band = place_of(one, one.vehicle.points[hung.place], bounds).band
     k = hung.stiffness * factors**2
-    return 1 - float(band.after(np.full_like(k, hung.mass), k, np.full_like(k, hung.damping)).max()) / found.before
+    return (
+        1
+        - float(band.after(np.full_like(k, hung.mass), k, np.full_like(k, hung.damping)).max()) / found.before
+    )
 
 
 def _off_factors() -> Sequence[float]:

@@ -144,11 +144,14 @@ class Survey:
         return {p: (float(m), float(s)) for p, m, s in zip(self.paths, mean, left, strict=True)}
 
 
-def survey(one: Host, hung: Damper | None, seed: int = 0, progress: Progress = quiet) -> Survey:
+def survey(
+    one: Host, hung: Damper | None, seed: int = 0, progress: Progress = quiet, first: int = FIRST
+) -> Survey:
     """Ask plausible vehicles of a host until enough of them agree with what is known.
 
-    hung  the damper that is judged; None: only what shakes, and where
-    seed  of the draw [-]
+    hung   the damper that is judged; None: only what shakes, and where
+    seed   of the draw [-]
+    first  vehicles drawn at first [-], best a power of two
 
     >>> from ..model.example import small_case
     >>> from .absorber import tuned
@@ -157,9 +160,9 @@ def survey(one: Host, hung: Damper | None, seed: int = 0, progress: Progress = q
     >>> len(found.speed), found.share(found.retuned_reduction > 0.25) > 0.9
     (128, True)
     """
-    drawn = FIRST
+    drawn = first
     progress("asking plausible vehicles")
-    found = _asked(one, hung, FIRST, seed, 0)
+    found = _asked(one, hung, first, seed, 0)
     while found.effective < ENOUGH and drawn < MOST:
         found = _joined(found, _asked(one, hung, drawn, seed, drawn))
         drawn *= 2

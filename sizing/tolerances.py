@@ -75,7 +75,9 @@ def built(tolerances: Tolerances, count: int, seed: int = 1) -> Built:
     >>> [round(float(np.std(np.log(f))), 3) for f in (one.mass, one.stiffness, one.damping)]
     [0.005, 0.025, 0.093]
     """
-    mass, stiffness, damping, warm, bracket = scores(5, count, seed).T
+    drawn = scores(5, 1 << max(count - 1, 1).bit_length(), seed)
+    shuffled = np.random.default_rng(seed).permutation(drawn)  # or they would go with the vehicles' own
+    mass, stiffness, damping, warm, bracket = shuffled[:count].T
     t = tolerances
     drift = _factor(t.temperature, warm)
     soft = 0.0 if t.bracket is None else 1 / t.bracket
@@ -92,7 +94,9 @@ def _factor(share: float, score: Floats) -> Floats:
     return np.asarray(np.exp(np.log1p(share) / NORMAL_95 * score))
 
 
-def sliding(friction: float, stiffness: ArrayLike, amplitude: ArrayLike, omega: ArrayLike) -> tuple[Floats, Floats]:
+def sliding(
+    friction: float, stiffness: ArrayLike, amplitude: ArrayLike, omega: ArrayLike
+) -> tuple[Floats, Floats]:
     """Spring [N/m] and dashpot [N s/m] that guides add to a damper, by the first harmonic of their force.
 
     friction   breakaway force [N]
@@ -112,4 +116,6 @@ def sliding(friction: float, stiffness: ArrayLike, amplitude: ArrayLike, omega: 
     slips = np.maximum(stroke, give)
     turned = np.arccos(1 - 2 * give / np.maximum(slips, 1e-300)) if friction else np.zeros_like(slips)
     k = rate / np.pi * (turned - np.sin(2 * turned) / 2)
-    return np.asarray(k), np.asarray(4 * friction * (slips - give) / (np.pi * omega * np.maximum(slips, 1e-300) ** 2))
+    return np.asarray(k), np.asarray(
+        4 * friction * (slips - give) / (np.pi * omega * np.maximum(slips, 1e-300) ** 2)
+    )

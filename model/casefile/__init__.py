@@ -7,6 +7,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     kinds        kinds of values: what is read as which unit, within which bounds
     vehicle_keys keys of the vehicle: its axles, frame, bodies, points and links
     recording_keys keys of recordings: which column was taken where, and how the vehicle was driven
+    evidence_keys keys of what was measured on the whole vehicle
     schema       all keys that a case file may hold
     key_faults   the keys of a file read one by one, all faults at once
     plans        what a file says is there, as a plan
@@ -17,6 +18,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     body_checks  what its bodies and their mountings say against themselves
     law_checks   what it says against itself about stops, friction and shocks
     recorded     where its recordings were taken, how the vehicle was driven, and what contradicts itself
+    evidence     what was measured on the whole vehicle, and what contradicts itself in it
     checks       what the keys say against each other
     needs        the numbers that a plan cannot do without
 """

@@ -10,6 +10,7 @@ from ..observations import USUAL_PLACE, WEIGHT
 from ..roughness import misread
 from ..units import display_of, shorten
 from .body_checks import body_findings
+from .evidence import evidence_findings
 from .key_faults import Finding
 from .law_checks import law_findings
 from .lines import Key
@@ -28,6 +29,7 @@ def findings(file: CaseFile, folder: Path) -> Iterator[Finding]:
         yield from check(file)
     yield from _profile(file, folder)
     yield from recording_findings(file)
+    yield from evidence_findings(file)
 
 
 def _band(speed: SpeedTable) -> str:

@@ -26,12 +26,14 @@ SPREAD: Mapping[str, float] = {
     "published": 0.05,
     "estimated": 0.20,
     "assumed": 0.20,
+    "calibrated": 0.05,
 }  # shares
 SHIFT: Mapping[str, float] = {
     "measured": 0.010,
     "published": 0.020,
     "estimated": 0.020,
     "assumed": 0.020,
+    "calibrated": 0.010,
 }  # [m]
 NO_ORIGIN = "stated in the case, origin not given"
 STATED = "stated in the case"

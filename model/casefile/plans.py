@@ -113,5 +113,7 @@ def _stiffness_known(file: CaseFile) -> bool:
     given = [segment.bending_stiffness for segment in frame.along]
     given += [frame.bending_stiffness] if frame.bending_stiffness else []
     given += [frame.free_free.frequency] if frame.free_free else []
-    known = [file.exact or reading.origin in ("measured", "published") for reading in given]
+    measured = file.calibrated is not None and not file.calibrated.felt
+    origins = ("measured", "published", *(["calibrated"] if measured else []))
+    known = [file.exact or reading.origin in origins for reading in given]
     return bool(known) and all(known)

@@ -9,6 +9,7 @@ from pydantic import Field
 from ..observations import Answer, Change, Result
 from ..roughness import FLATTEST, STEEPEST, RoadClass
 from ..units import Reading
+from .evidence_keys import CalibratedTable, EvidenceTable
 from .kinds import (
     Complaining,
     Force,
@@ -208,6 +209,8 @@ class CaseFile(Table):
     limits: LimitsTable = key("what may be done", LimitsTable())
     sensor: list[SensorTable] = key("acceleration columns of the recordings", [], max_length=100)
     recording: RecordingTable = key("how the vehicle was recorded", RecordingTable())
+    evidence: list[EvidenceTable] = key("what was measured on the whole vehicle", [], max_length=100)
+    calibrated: CalibratedTable | None = key("what a calibration left behind; written by the program")
 
 
 def json_schema() -> dict[str, Any]:

@@ -28,7 +28,9 @@ PER_CYCLE = 6.0  # samples of the highest frequency that are kept
 FEWEST = 24  # samples
 CYCLES = 1.5  # of the slowest mode that must be there
 LIGHTEST, HEAVIEST = 2e-4, 0.6  # [-] damping ratios that are believed
-PARAMETERS = 2  # a mode has: frequency and damping; its amplitudes are linear
+WORTH = 10.0  # by which a further mode must better Schwarz's criterion: it was picked from several
+TRIED = 2  # of the strongest poles, at each step
+FAINTEST = 1e-8  # [-] share of the power that a mode must have to be more than rounding
 
 
 @dataclass(frozen=True)
@@ -108,18 +110,24 @@ def ring_down(
     x, rate = _slower(x, rate, high)
     if x.shape[1] < FEWEST or x.shape[1] / rate < CYCLES / low:
         raise refused("", f"too short for a ring-down: {x.shape[1] / rate:.3g} s at {rate:.4g} Hz")
-    poles = _poles(x, rate, low, high)
+    poles = _strongest_first(x, rate, _poles(x, rate, low, high))
     chosen: list[complex] = []
-    best, left = inf, list(poles)
+    best, left = _without_modes(x), list(poles)
     fitted: _Fit | None = None
     while left and len(chosen) < most:
-        trials = [_fitted(x, rate, [*chosen, pole]) for pole in left[:4]]
+        trials = [_fitted(x, rate, [*chosen, pole]) for pole in left[:TRIED]]
         trial = min(trials, key=lambda one: one.criterion)
-        if trial.criterion > best - 10:  # each further mode must be worth its numbers
+        if trial.criterion > best - WORTH or trial.shares.min() < FAINTEST:
             break
         best, fitted, chosen = trial.criterion, trial, list(trial.poles)
         left = [pole for pole in left if all(abs(pole.imag / one.imag - 1) > 0.02 for one in chosen)]
     return _told(fitted, low, high) if fitted else ()
+
+
+def _without_modes(x: Floats) -> float:
+    """Schwarz's criterion of a constant alone [-]."""
+    power = float(np.mean((x - x.mean(axis=1, keepdims=True)) ** 2)) / (float(np.mean(x**2)) or 1.0)
+    return x.size * float(np.log(max(power, 1e-30))) + len(x) * float(np.log(x.size))
 
 
 def _slower(x: Floats, rate: float, high: float) -> tuple[Floats, float]:
@@ -158,6 +166,18 @@ def _poles(x: Floats, rate: float, low: float, high: float) -> list[complex]:
     there = (poles.imag > 0) & (natural >= low) & (natural <= high) & (damping > -0.02) & (damping < HEAVIEST)
     kept_damping = np.clip(damping[there], LIGHTEST, HEAVIEST)
     return [_pole(w, z) for w, z in zip(np.abs(poles)[there], kept_damping, strict=True)]
+
+
+def _strongest_first(x: Floats, rate: float, poles: list[complex]) -> list[complex]:
+    """Poles in order of what each brings to the record, all of them fitted at once."""
+    if not poles:
+        return []
+    logs = np.log([value for p in poles for value in (abs(p), -p.real / abs(p))])
+    basis = _basis(logs, x.shape[1], rate)
+    linear = np.linalg.lstsq(basis, x.T, rcond=None)[0]
+    count = len(poles)
+    power = [np.sum((basis[:, [m, count + m]] @ linear[[m, count + m]]) ** 2) for m in range(count)]
+    return [poles[m] for m in np.argsort(power)[::-1]]
 
 
 def _pole(natural: float, damping: float) -> complex:

@@ -1,8 +1,8 @@
 """A sine and white noise in a spectrum.
 
 Source: F. J. Harris, On the use of windows for harmonic analysis with the discrete Fourier transform, Proc.
-IEEE 66 (1978) 51-83, table 1 (from memory); the flat top of G. D'Antona, A. Ferrero, Digital Signal Processing
-for Measurement Systems, 2006 (from memory).  The levels follow from Parseval's theorem.
+IEEE 66 (1978) 51-83, table 1 (from memory); the flat top of G. D'Antona, A. Ferrero, Digital Signal
+Processing for Measurement Systems, 2006 (from memory).  The levels follow from Parseval's theorem.
 """
 
 import numpy as np

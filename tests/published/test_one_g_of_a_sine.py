@@ -1,7 +1,7 @@
 """Displacement of a sine of 1 g peak: a / w^2.
 
-Source: kinematics; 62.1013, 5.0695 and 2.0529 mm at 2, 7 and 11 Hz for 9.80665 m/s^2 are recomputed, as in the
-charts of vibration handbooks.
+Source: kinematics; 62.1013, 5.0695 and 2.0529 mm at 2, 7 and 11 Hz for 9.80665 m/s^2 are recomputed, as in
+the charts of vibration handbooks.
 """
 
 import numpy as np

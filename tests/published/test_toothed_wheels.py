@@ -18,7 +18,7 @@ TURN = 60.0  # rev/min in a rev/s
 
 @pytest.fixture
 def ramp():
-    """From 1000 to 2000 rev/min in 5 s, 60 pulses a turn: times of the pulses, and speed [rev/s] at a time."""
+    """From 1000 to 2000 rev/min in 5 s, 60 pulses a turn: times of the pulses, speed [rev/s] at a time."""
     begin, gain = 1000 / TURN, 1000 / TURN / 5
     turns = np.arange(int(60 * (5 * begin + gain * 5**2 / 2))) / 60
     return (np.sqrt(begin**2 + 2 * gain * turns) - begin) / gain, lambda time: begin + gain * time

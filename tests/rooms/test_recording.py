@@ -59,8 +59,8 @@ def test_names_in_the_header_tell_the_sensors(csv):
 @pytest.mark.parametrize(
     ("unit", "one"),
     [
-        ("m/s^2", 1.0), ("m/s²", 1.0), ("m/s2", 1.0), ("g", GRAVITY), ("G", GRAVITY), ("milli-g", GRAVITY / 1000),
-        ("ft/s^2", 0.3048), ("mm/s^2", 1e-3),
+        ("m/s^2", 1.0), ("m/s²", 1.0), ("m/s2", 1.0), ("g", GRAVITY), ("G", GRAVITY),
+        ("milli-g", GRAVITY / 1000), ("ft/s^2", 0.3048), ("mm/s^2", 1e-3),
     ],
 )  # fmt: skip
 def test_units_of_acceleration(unit, one, tmp_path):
@@ -215,7 +215,7 @@ def test_no_file_and_no_kind(tmp_path):
 
 
 def test_an_hour_is_not_held_in_memory(tmp_path):
-    """Six channels for an hour at 2 kHz are 346 MB; here a tenth of that, read with a tenth of the allowance."""
+    """Six channels for an hour at 2 kHz are 346 MB; a tenth of that is read here."""
     import tracemalloc
 
     count = 720_000

@@ -26,11 +26,13 @@ RIDE = Ride(
 
 def sound(suffix: str, folder: Path) -> bytes:
     """A small file of a kind that is read without a fault."""
-    file, (seat, speed), time = folder / f"sound{suffix}", RIDE.samples, RIDE.time
+    file, seat, time = folder / f"sound{suffix}", RIDE.samples[0], RIDE.time
     if suffix in (".npz", ".parquet", ".csv"):
         return ride_bytes(RIDE, file)[file]
     if suffix == ".tsv":
-        return "\n".join(["time [s]\tseat [g]", *(f"{t}\t{v}" for t, v in zip(time, seat))]).encode()
+        return "\n".join(
+            ["time [s]\tseat [g]", *(f"{t}\t{v}" for t, v in zip(time, seat, strict=True))]
+        ).encode()
     if suffix == ".wav":
         from scipy.io import wavfile
 
@@ -76,17 +78,16 @@ def outcome(folder: Path, suffix: str, data: bytes) -> str:
     file.write_bytes(data)
     tracemalloc.start()
     try:
-        found = read_columns(file, 200.0)
-        assert all(len(column) > 1 for column in found.columns)
-        return "read"
+        found, said = read_columns(file, 200.0), "read"
     except CounterbounceError as error:
-        assert str(file) in str(error), error
-        assert len(str(error)) < 5000
-        return str(error)
+        found, said = None, str(error)
     finally:
         peak = tracemalloc.get_traced_memory()[1]
         tracemalloc.stop()
-        assert peak < MOST_MEMORY, f"{peak / 1e6:.0f} MB"
+    assert peak < MOST_MEMORY, f"{peak / 1e6:.0f} MB"
+    assert all(len(column) > 1 for column in found.columns) if found else str(file) in said
+    assert len(said) < 5000
+    return said
 
 
 def test_every_kind_is_tried():
@@ -193,10 +194,13 @@ def test_numbers_that_are_none_do_not_spread(cell, tmp_path):
     lines = [f"{i / 200},{np.sin(i / 7)},{np.cos(i / 9)}" for i in range(2000)]
     lines[700] = f"{700 / 200},{cell},1"
     file.write_text("\n".join(["time [s],seat [g],floor [g]", *lines]))
+    found = outcome_of_ride(file)
+    assert found is None or (np.isfinite(found).all() and np.abs(found).max() < 100)
+
+
+def outcome_of_ride(file):
+    """All samples of a ride, or None where there is a clear error."""
     try:
-        found = read(file)
-    except CounterbounceError as error:
-        assert str(file) in str(error)
-    else:
-        assert np.isfinite(found.ride.samples[:]).all()
-        assert np.abs(found.ride.samples[:]).max() < 100
+        return read(file).ride.samples[:]
+    except CounterbounceError:
+        return None

@@ -28,7 +28,7 @@ def steady(seconds=100.0, speed=8.0):
 @pytest.mark.parametrize("turns", [6.0, 11.0])
 def test_a_constant_amplitude_is_exact(order, turns):
     """With an offset, whatever part of a period the window cuts off: to the error of resampling."""
-    t, rev, angle = steady()
+    _, rev, angle = steady()
     wave = 9.81 + 2 * np.cos(2 * np.pi * order * rev + 0.6)
     found = track(along_angle(ride_of(wave), angle, 16), order, turns)
     assert found.amplitude[:, 0] == pytest.approx(2 * np.exp(0.6j), abs=3e-3)
@@ -37,7 +37,7 @@ def test_a_constant_amplitude_is_exact(order, turns):
 
 
 def test_another_whole_order_adds_nothing():
-    t, rev, angle = steady()
+    _, rev, angle = steady()
     wave = np.cos(2 * np.pi * rev) + 5 * np.cos(2 * np.pi * 2 * rev) + 3 * np.cos(2 * np.pi * 1.25 * rev)
     found = track(along_angle(ride_of(wave), angle, 16), 1.0, 8.0)
     assert found.amplitude[:, 0] == pytest.approx(1.0, abs=9 * 2e-4)
@@ -56,7 +56,7 @@ def test_shape_of_the_points():
 
 
 def test_a_resonance_swept_through_is_read_within_the_stated_error():
-    """An oscillator of 8 Hz, 4 %, driven by wheel order 1: exact history, against its own complex response."""
+    """An oscillator of 8 Hz, 4 %, driven by wheel order 1, against its own complex response."""
     t = np.arange(60_000) / RATE
     rev = 4 * t + 8 * t**2 / (2 * 300)
     rate = 4 + 8 * t / 300
@@ -78,7 +78,8 @@ def test_a_stop_is_left_out():
     t = np.arange(24_000) / RATE
     speed = np.interp(t, [0, 40, 50, 70, 80, 120], [20, 20, 0, 0, 20, 20])
     way = np.concatenate([[0], np.cumsum((speed[1:] + speed[:-1]) / 2 / RATE)])
-    ride = Ride("", RATE, 0.0, (Channel("floor", "m/s^2"), Channel("speed", "m/s")), np.stack([np.cos(2 * np.pi * way / 2.4), speed]))  # fmt: skip
+    channels = Channel("floor", "m/s^2"), Channel("speed", "m/s")
+    ride = Ride("", RATE, 0.0, channels, np.stack([np.cos(2 * np.pi * way / 2.4), speed]))
     found = track(along_angle(ride, angle_from_speed(ride, 2.4), 8), 1.0, 6.0)
     assert np.abs(found.amplitude[:, 0]) == pytest.approx(1.0, abs=0.02)
     assert (np.diff(found.time) > 15).sum() == 1
@@ -134,7 +135,7 @@ def test_one_wheel_is_one_order():
     ],
 )
 def test_what_cannot_be(ask, kind, words):
-    t, rev, angle = steady()
+    _, rev, angle = steady()
     with pytest.raises(kind) as caught:
         ask(along_angle(ride_of(np.cos(2 * np.pi * rev)), angle, 16))
     assert words in str(caught.value)

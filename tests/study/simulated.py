@@ -118,7 +118,9 @@ def _told(told: Told, rng: np.random.Generator) -> Told:
     if story == "both":
         return replace(told, sizes={**told.sizes, met: u(3, 9)})
     if story == "driveline":
-        return replace(stiff, shaft=u(0.15, 0.5), shaft_ratio=u(3.4, 5.1), sizes=slow, slowest=8.0, fastest=22.0)
+        return replace(
+            stiff, shaft=u(0.15, 0.5), shaft_ratio=u(3.4, 5.1), sizes=slow, slowest=8.0, fastest=22.0
+        )
     if story == "one speed":
         sizes = {**told.sizes, met: float(rng.choice([u(1, 1.6), u(4, 8)]))}
         speed = told.natural * told.circumference / met * u(0.97, 1.03)
@@ -126,7 +128,9 @@ def _told(told: Told, rng: np.random.Generator) -> Told:
     if story == "nothing":
         sizes = {k: 0.5 * s for k, s in told.sizes.items()}
         return replace(stiff, sizes=sizes, roughness=1e-6 * 4 ** u(0, 2.5))
-    return replace(stiff, kept=(0, 1, 2, 3), tramp=(u(9, 13), u(0.03, 0.07)), sizes={**told.sizes, 1: u(2, 5)})
+    return replace(
+        stiff, kept=(0, 1, 2, 3), tramp=(u(9, 13), u(0.03, 0.07)), sizes={**told.sizes, 1: u(2, 5)}
+    )
 
 
 def speeds(told: Told, rng: np.random.Generator) -> np.ndarray:
@@ -158,7 +162,9 @@ def heights(told: Told, speed: np.ndarray, rng: np.random.Generator) -> np.ndarr
         for wheel in range(2):
             turns = travelled / (told.circumference * (1 + rng.uniform(-0.003, 0.003)))
             for order, healthy in HEALTHY.items():
-                size = told.sizes.get(order, 1.0) if axle == told.axle else min(told.sizes.get(order, 1.0), 1.0)
+                size = (
+                    told.sizes.get(order, 1.0) if axle == told.axle else min(told.sizes.get(order, 1.0), 1.0)
+                )
                 bent = order == 1 and told.imbalance and axle == told.axle
                 height = healthy * size * ((speed / max(speed.max(), 1)) ** 2 if bent else 1.0)
                 wave = height * np.cos(2 * np.pi * (order * turns + rng.uniform()))
@@ -181,7 +187,9 @@ def _road(told: Told, travelled: np.ndarray, rng: np.random.Generator) -> np.nda
         apart, high = told.joints
         for joint in np.arange(apart, where[-1], apart):
             near = slice(max(int((joint - 1) / step), 0), int((joint + 1) / step))
-            profile[near] += high * np.exp(-0.5 * ((where[near] - joint - rng.uniform(-0.02, 0.02)) / 0.15) ** 2)
+            profile[near] += high * np.exp(
+                -0.5 * ((where[near] - joint - rng.uniform(-0.02, 0.02)) / 0.15) ** 2
+            )
     return np.interp(travelled, where, profile)
 
 
@@ -241,6 +249,7 @@ def _recording(told: Told, names: list[str], a: np.ndarray, speed: np.ndarray) -
     channels = tuple(Channel(name, "m/s^2") for name in names) + (Channel("speed", "m/s"),)
     made = Ride(f"invented, {told.story}, seed {told.seed}", RATE, 0.0, channels, np.vstack([a, speed]))
     sensors = tuple(
-        Sensor(name, name.split(", ")[0], "vertical", name.split(", ")[1] if ", " in name else "") for name in names
+        Sensor(name, name.split(", ")[0], "vertical", name.split(", ")[1] if ", " in name else "")
+        for name in names
     )
     return Recording(made, sensors, "speed")

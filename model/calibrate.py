@@ -1,0 +1,170 @@
+"""A case and data in, the vehicle that agrees with them out, and how surely.
+
+The spreads of the numbers are the prior; what moves is told in standard deviations of it.  To first order
+about the most plausible vehicle; where data may be read in several ways, each is tried, the most plausible is
+kept and the runner-up is named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .calibrated import Calibrated, ModeKnown, Told
+from .case import Case
+from .datum import Datum
+from .matrices import matrices
+from .meanings import Ground, Meaning, ground, meanings, meets_of, met_by
+from .modes import modes
+from .numbers import NORMAL_95
+from .predicted import LOCKED_PATH, MODEL_ERROR, error, followed
+from .road import HIGHEST
+from .score_fit import STEP, Problem, Solution, freedom, residuals, solved, strangeness, vehicles
+
+Floats = NDArray[np.float64]
+
+UNHEARD = 0.05  # of the highest level: the least that counts, where a shake is to be the one complained of
+NEAR_ODDS = 1e-3  # a reading less plausible than that is not worth naming
+
+
+def calibrate(case: Case, data: Sequence[Datum], model: Mapping[str, float] = MODEL_ERROR) -> Calibrated:
+    """The vehicle of a case that agrees with data as far as the spreads of its numbers allow.
+
+    model  how far a right model may be off, by kind of datum: half a 95 % interval as a share [-]
+
+    Raises CounterbounceError for data of a mode, point, axle or cause that is not there.
+
+    >>> from .example import small_case
+    >>> found = calibrate(small_case(), [Datum("natural frequency", 2.9, 0.05, mode="body pitch")])
+    >>> found.agrees, [round(x, 2) for x in found.modes[1].before], [round(x, 2) for x in found.modes[1].after]
+    (True, [3.01, 2.62, 3.47], [2.91, 2.85, 2.97])
+    """
+    start = ground(case, any(datum.what == "critical speed" for datum in data))
+    if not data:
+        return _result(start, (), Meaning({}, {}, ""), None, None)
+    found: list[tuple[float, Meaning, Solution]] = []
+    for meaning in meanings(start, data):
+        solution, weight = _read(start, tuple(data), meaning, model)
+        found.append((solution.plausibility + weight, meaning, solution))
+    found.sort(key=lambda one: -one[0])
+    best, other = found[0], None
+    if len(found) > 1 and (odds := float(np.exp(found[1][0] - best[0]))) > NEAR_ODDS:
+        other = found[1][1].words, odds
+    return _result(start, tuple(data), best[1], best[2], other)
+
+
+def _read(
+    start: Ground, data: tuple[Datum, ...], meaning: Meaning, model: Mapping[str, float]
+) -> tuple[Solution, float]:
+    """One reading solved, and the logarithm of what it weighs beside its agreement [-]."""
+    case, numbers = start.case, start.case.numbers
+    paths = numbers.uncertain()
+    if any(datum.condition == "standstill" for datum in data):
+        paths = (*paths, LOCKED_PATH)
+    like = {group: start.modes.shapes[:, mode] for group, mode in meaning.modes.items()}
+    terms = start.vehicle.frame.terms
+    problem = Problem(case.plan, numbers, terms, paths, numbers.root(paths), data, like, meaning.meets, model)
+    solution = solved(problem)
+    return _peaked(case, solution) if meaning.meets else (solution, 0.0)
+
+
+def _peaked(case: Case, solution: Solution) -> tuple[Solution, float]:
+    """Once more with each peak where it lies over its coincidence on the vehicle found, and how loud it is
+    beside the loudest, squared, as a logarithm [-]."""
+    problem, weight = solution.problem, 0.0
+    vehicle = vehicles(problem, solution.at[None])[0].one(0)
+    found = modes(vehicle)
+    met = met_by(case, vehicle, found)
+    highest = max((c.typical or 0.0 for c in met if case.speeds[0] <= c.speed <= case.speeds[1]), default=0.0)
+    meets = dict(problem.meets)
+    for i, old in problem.meets.items():
+        alike = np.abs(found.shapes.T @ matrices(vehicle).M @ solution.like[problem.data[i].group])
+        own = [c for c in met if c.mode == int(alike.argmax()) and c.cause.name == old.cause]
+        if own:
+            meets[i] = replace(meets_of(own[0]), per_metre=old.per_metre)
+        if problem.data[i].felt:  # nobody complains of what another shake drowns
+            heard = (own[0].typical or 0.0) / highest if own and highest else 0.0
+            weight += 2 * float(np.log(np.clip(heard, UNHEARD, 1.0)))
+    return solved(replace(problem, meets=meets), solution), weight
+
+
+def _result(
+    start: Ground,
+    data: tuple[Datum, ...],
+    meaning: Meaning,
+    solution: Solution | None,
+    other: tuple[str, float] | None,
+) -> Calibrated:
+    numbers = start.case.numbers
+    paths = numbers.uncertain() if solution is None else solution.problem.paths
+    prior = numbers.correlation(paths)
+    if solution is None:
+        return Calibrated(
+            start.case, (), paths, np.zeros(len(paths)), prior, prior, (), (), 0.0, 0, "", None, None
+        )
+    root = solution.problem.root
+    return Calibrated(
+        start.case,
+        data,
+        paths,
+        root @ solution.at,
+        root @ solution.covariance @ root.T,
+        prior,
+        _told(solution),
+        _modes(start, solution),
+        solution.least,
+        freedom(data),
+        meaning.words,
+        other,
+        solution,
+    )
+
+
+def _told(solution: Solution) -> tuple[Told, ...]:
+    problem, still = solution.problem, np.zeros_like(solution.at)
+    ways = [(solution.start, still), (solution.like, solution.at)]
+    found = np.vstack([residuals(replace(problem, like=like), at[None])[0] for like, at in ways])
+    owners, told = np.array(problem.owners), []
+    for i, (datum, strange) in enumerate(zip(problem.data, strangeness(solution), strict=True)):
+        before, after = (_said(datum, one, error(datum, problem.model)) for one in found[:, owners == i])
+        told.append(Told(datum, before, after, strange))
+    return tuple(told)
+
+
+def _said(datum: Datum, residual: Floats, sigma: float) -> float:
+    """What a vehicle says in place of a datum, in its unit; of a shape the modal assurance criterion [-]."""
+    if datum.what != "shape":
+        return float(datum.value * np.exp(-residual[0] * sigma))
+    found = np.array(list(datum.shape.values()), dtype=complex)
+    real = (1 + abs((found**2).sum()) / (abs(found) ** 2).sum()) / 2  # of its square, once turned
+    return float(real - (residual @ residual) * sigma**2)
+
+
+def _modes(start: Ground, solution: Solution) -> tuple[ModeKnown, ...]:
+    """Natural frequencies below 25 Hz, before and after, to first order about the vehicle found."""
+    problem, at = solution.problem, solution.at
+    around = [
+        np.vstack([one, one + STEP * np.eye(len(at)), one - STEP * np.eye(len(at))]) for one in (0 * at, at)
+    ]
+    (before, _, _), (after, sound, _) = (vehicles(problem, one) for one in around)
+    if before.refused or after.refused or not sound[0]:
+        return ()
+    chosen, told = modes(after.one(0)), []
+    for mode in np.flatnonzero(chosen.frequency_hz <= HIGHEST):
+        like = chosen.shapes[:, mode]
+        still, moved = (followed(many.system, like) for many in (before, after))
+        was, now = _known(still.frequency, np.eye(len(at))), _known(moved.frequency, solution.covariance)
+        damping = float(still.damping_ratio[0]), float(moved.damping_ratio[0])
+        told.append(ModeKnown(chosen.names[mode], was, now, damping))
+    return tuple(told)
+
+
+def _known(frequency: Floats, covariance: Floats) -> tuple[float, float, float]:
+    """Best estimate and 95 % interval of a frequency [Hz] out of those a step off each score, (1 + 2 D,)."""
+    many, best = len(covariance), float(frequency[0])
+    slope = (np.log(frequency[1 : 1 + many]) - np.log(frequency[1 + many :])) / (2 * STEP)
+    wide = float(np.exp(NORMAL_95 * np.sqrt(slope @ covariance @ slope)))
+    return best, best / wide, best * wide
