@@ -152,7 +152,10 @@ def split_table(a: Assessment) -> Table:
     rows = tuple(
         (words[s.wheels], level(a, s.before), "–" if s.after is None else level(a, s.after)) for s in a.split
     )
-    note = "Largest typical level in the band: what truer wheels, a damper, or both would leave."
+    note = (
+        "Largest typical level in the band: what truer wheels, a damper, or both would leave. "
+        f"`counterbounce remedies {a.case.path.name}` ranks these and all other cures in one table."
+    )
     return Table("Input or vehicle?", ("", "without a damper", "with it"), rows, (1, 2), note)
 
 

@@ -7,9 +7,10 @@ from typing import Any
 
 from ..model.units import Display
 from ..sizing.absorber import Damper
+from ..sizing.pair_judged import OFF, JudgedPair
 from ..sizing.pair_survey import Fared
 from ..sizing.reasons import place_text, speed_text
-from ..sizing.several import OFF, JudgedPair, Several
+from ..sizing.several import Several
 from . import told
 from .damper_tables import made_of
 from .ledger import readable
@@ -20,34 +21,31 @@ def in_short(found: Several, as_one: float | None) -> tuple[tuple[str, str], ...
     """The answer and what to do, each under its head; nothing where nothing was sized.
 
     as_one  [kg] of one damper that does as well; None: not known
-
-    >>> from ..model.example import small_case
-    >>> from ..sizing.several import several
-    >>> [head for head, _ in in_short(several(small_case()), None)]
-    ['ONE IS ENOUGH', 'NEXT']
     """
     single, pair = found.single, found.earning
-    if single is None or not found.pairs:
+    if single is None or found.alone is None or not found.pairs:
         return ()
     show, mass = found.host.case.display, single.found.damper.mass
     weight, alone = show.show(mass, "mass"), percent(single.found.reduction)
     if pair is None:
         best = found.pairs[0]
         said = (
-            f"One damper of {weight} lowers the shake by {alone}, two of the same weight {best.found.pair.kind} by "
-            f"{percent(best.found.reduction)}. {_too_little(best)}"
+            f"One damper of {weight} lowers the shake by {alone}, two of the same weight together, "
+            f"{best.found.pair.kind}, by {percent(best.found.reduction)}. {_too_little(best)}"
         )
         return ("ONE IS ENOUGH", said), ("NEXT", "counterbounce assess says whether that one helps at all.")
     said = (
-        f"Two dampers {_where(pair)}, {weight} together, lower the shake by {percent(pair.found.reduction)}, one "
-        f"of the same weight by {alone}. On {100 * pair.calmer:.0f} of 100 vehicles that the numbers allow a person "
-        "would notice the difference, both tuned on the vehicle."
+        f"Two dampers {_where(pair)}, {weight} together, lower the shake by {percent(pair.found.reduction)}, "
+        f"one of the same weight by {alone}. Of 100 vehicles that the numbers allow, "
+        f"{100 * pair.fared.share_retuned:.0f} would be helped instead of "
+        f"{100 * found.alone.share_retuned:.0f}, and on {100 * pair.calmer:.0f} a person would notice the "
+        "difference, all tuned on the vehicle."
     )
     if as_one is not None:
         said += f" One alone would have to weigh about {show.show(as_one, 'mass', 2)} to do as well."
     todo = (
-        "counterbounce assess says whether a damper is the cure at all. If it is, weigh a second bracket, retainer "
-        "and re-torque date against what the table shows, and tune both springs on the vehicle."
+        "counterbounce assess says whether a damper is the cure at all. If it is, weigh a second bracket, "
+        "retainer and re-torque date against what the table shows, and tune both springs on the vehicle."
     )
     return ("TWO DO BETTER", said), ("NEXT", todo)
 
@@ -58,8 +56,8 @@ def _too_little(best: JudgedPair) -> str:
     if not all(check.met for check in best.checks):
         return "They break a rating."
     return (
-        f"What is left is {percent(1 - best.left)} less, and {100 * best.calmer:.0f} of 100 vehicles that the "
-        "numbers allow would be calmer by what a person notices: that does not earn a second bracket."
+        f"What is left is {percent(1 - best.left)} less, and on {100 * best.calmer:.0f} of 100 vehicles that "
+        "the numbers allow a person would notice the difference: that does not earn a second bracket."
     )
 
 
@@ -88,7 +86,7 @@ def beside_table(found: Several) -> Table:
 
 def _fared(did: Fared) -> tuple[str, str, str]:
     low, high = (percent(share) for share in did.interval_retuned)
-    return f"{low} to {high}", f"{100 * did.share:.0f}", f"{100 * did.share_retuned:.0f}"
+    return f"{low.removesuffix(' %')} to {high}", f"{100 * did.share:.0f}", f"{100 * did.share_retuned:.0f}"
 
 
 def _beside_note(found: Several) -> str:
@@ -99,17 +97,16 @@ def _beside_note(found: Several) -> str:
         for p in found.pairs
         if p.found.broken
     ]
-    return " ".join(
-        [
-            f"By how much the largest typical level from {speed_text(found.host.target.band, case.display)} falls; "
-            f"springs off: with each {percent(OFF)} off in frequency, the worst way. Nine in ten: of "
-            f"{found.vehicles} vehicles that the numbers allow, each counted by how well it agrees with the "
-            "complaint, tuned on the vehicle. As built, tuned: how many of 100 the damper helps, by "
-            f"{percent(case.limits.worth)} or more. Calmer: on how many of 100 the pair leaves less than one damper "
-            "by what a person notices, both tuned.",
-            *broken,
-        ]
-    )
+    band = speed_text(found.host.target.band, case.display)
+    off, worth = percent(OFF), percent(case.limits.worth)
+    said = [
+        f"By how much the largest typical level from {band} falls; springs off: with each {off} off in",
+        f"frequency, the worst way. Nine in ten: of {found.vehicles} vehicles that the numbers allow, each",
+        "counted by how well it agrees with the complaint, tuned on the vehicle. As built, tuned: how",
+        f"many of 100 are helped, by {worth} or more. Calmer: on how many of 100 a person would notice",
+        "what the pair does beyond the one, both tuned.",
+    ]
+    return " ".join([*said, *broken])
 
 
 def build_table(found: Several) -> Table:
@@ -128,8 +125,8 @@ def build_table(found: Several) -> Table:
         ("stroke each way, all inputs at their worst", *strokes),
     )
     note = (
-        "Stroke and sag are against what each hangs on. A few newtons of dry friction can lock a damper at small "
-        "strokes: let both move freely. As plain ballast the same weight would lower the shake by "
+        "Stroke and sag are against what each hangs on. A few newtons of dry friction can lock a damper at "
+        "small strokes: let both move freely. As plain ballast the same weight would lower the shake by "
         f"{percent(pair.comparison.ballast_reduction)}. {_elsewhere(found, pair)}"
     )
     return Table(title, columns, rows, (1, 2), note.strip())
@@ -147,8 +144,8 @@ def _elsewhere(found: Several, pair: JudgedPair) -> str:
     verb = "rises most" if other.after > other.before else "falls least"
     held = "within what is allowed" if other.allowed else "MORE than is allowed"
     return (
-        f"At other speeds it {verb} at {show.show(other.speed, 'speed')}, {other.point}: {before} before, {after} "
-        f"after; {held} there."
+        f"At other speeds it {verb} at {show.show(other.speed, 'speed')}, {other.point}: {before} before, "
+        f"{after} after; {held} there."
     )
 
 
@@ -162,11 +159,16 @@ def ratings_table(found: Several) -> Table:
     rows = []
     for check in pair.checks if pair else ():
         values = (check.limit, check.before, check.after)
-        what = "length" if check.unit == "m" else "mass"
-        texts = (percent(v) if check.unit == "-" else show.show(v, what, 4) for v in values)
+        texts = [_rated(v, check.unit, show) for v in values]
         side = "at least this" if check.floor else "at most this"
         rows.append((check.name, *texts, f"{'holds' if check.met else 'BROKEN'} ({side})"))
     return Table("Ratings", columns, tuple(rows), (1, 2, 3))
+
+
+def _rated(value: float, unit: str, show: Display) -> str:
+    if unit == "-":
+        return f"{value:.1%}".replace("%", " %")
+    return show.show(value, "length" if unit == "m" else "mass", 4)
 
 
 def answer(found: Several, as_one: float | None) -> dict[str, Any]:

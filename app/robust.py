@@ -90,8 +90,10 @@ def to_text(found: Robust) -> str:
 
 
 def wanted(cases: list[Case], options: dict[str, Any]) -> tuple[float, int, Tolerances]:
-    """(quantile [-], vehicles, tolerances) that the options ask for.  Raises CounterbounceError with every fault
-    of them at once."""
+    """(quantile [-], vehicles, tolerances) that the options ask for.
+
+    Raises CounterbounceError with every fault of them at once.
+    """
     from dataclasses import replace
 
     from ..model.faults import CounterbounceError, Fault

@@ -8,7 +8,8 @@ from typing import Any
 
 from ..model.units import Display
 from ..sizing.reasons import place_text, speed_text
-from ..sizing.robust import Fared, Robust
+from ..sizing.robust import Robust
+from ..sizing.robust_search import Fared
 from ..sizing.tolerances import Tolerances
 from . import told
 from .damper_tables import made_of
@@ -32,14 +33,15 @@ def in_short(found: Robust) -> tuple[tuple[str, str], ...]:
     gains = [min(f.gain for f in fared) for fared in (found.nominal, found.robust)]
     states = "" if len(found.hosts) == 1 else ", in the worst of the states asked about"
     said = (
-        f"Tuned to {show.show(hung.tuned_hz, 'frequency')} with {percent(hung.damping_ratio)} damping, "
-        f"{show.show(hung.mass, 'mass')} at {place_text(hung.place)} lower the level that {many} of the vehicles stay "
-        f"below by {percent(gains[1])}{states}; the damper that is best for the best estimate alone, by "
-        f"{percent(gains[0])}. On the best estimate it gives up {percent(found.lost)} of the shake."
+        f"A damper of {show.show(hung.mass, 'mass')} at {place_text(hung.place)}, tuned to "
+        f"{show.show(hung.tuned_hz, 'frequency')} with {percent(hung.damping_ratio)} damping, lowers the "
+        f"level that {many} of the vehicles stay below by {percent(gains[1])}{states}; the one that is best "
+        f"for the best estimate alone, by {percent(gains[0])}. On the best estimate it gives up "
+        f"{percent(found.lost)} of the shake."
     )
     todo = (
-        "counterbounce assess says whether a damper is the cure at all. Build this one if it cannot be tuned on the "
-        "vehicle; if it can, build it adjustable and tune it there."
+        "counterbounce assess says whether a damper is the cure at all. Build this one if it cannot be tuned "
+        "on the vehicle; if it can, build it adjustable and tune it there."
     )
     if not found.serves:
         return ("NOT SURE ENOUGH", said), ("NEXT", _instead(found) or todo)
@@ -51,19 +53,23 @@ def _instead(found: Robust) -> str:
     worth = percent(found.hosts[0].case.limits.worth)
     if not found.alone:
         return (
-            f"Narrow the model before buying anything (counterbounce assess says what decides it): less than {worth} is "
-            f"sure for {percent(found.quantile)} of the vehicles as built. Or build it adjustable and tune it on the vehicle."
+            f"For {percent(found.quantile)} of the vehicles less than {worth} is sure with any damper as "
+            "built, or it breaks a limit. Narrow the model before buying anything (counterbounce assess says "
+            "what decides it), or build it adjustable and tune it on the vehicle."
         )
     if not found.each_alone:
         return (
             "Not even a damper of its own serves each of these states: counterbounce assess on each says why."
         )
-    each = ", ".join(
-        f"{one.case.display.show(f.found.damper.tuned_hz, 'frequency')} at {place_text(f.found.damper.place)} "
-        f"({one.case.name})"
+    each = "; ".join(
+        f"{one.case.name}: {one.case.display.show(f.found.damper.tuned_hz, 'frequency')} at "
+        f"{place_text(f.found.damper.place)}"
         for one, f in zip(found.hosts, found.alone, strict=True)
     )
-    return f"No one damper serves all of these states. Two dampers would, or one that is tuned anew with the load: {each}."
+    return (
+        "No one damper serves all of these states. One for each would, or one that is tuned anew with the "
+        f"load: {each}."
+    )
 
 
 def dampers_table(found: Robust) -> Table:
@@ -104,12 +110,12 @@ def fared_table(found: Robust) -> Table:
     """How both fare in each state, on the best estimate and on the vehicles that the numbers allow."""
     many = percent(found.quantile)
     columns = (
-        "",
+        "state",
         "damper",
         "best estimate",
         f"for {many}",
         "helped",
-        "stroke stays below",
+        "stroke below",
         "does not keep to",
     )
     rows = []
@@ -130,7 +136,10 @@ def fared_table(found: Robust) -> Table:
             for kind, fared in kinds
             if fared
         ]
-    return Table("How they fare", columns, tuple(rows), (2, 3, 4, 5), _note(found) if rows else "")
+    note = _note(found) if rows else ""
+    if len(found.hosts) == 1:
+        return Table("How they fare", columns[1:], tuple(row[1:] for row in rows), (1, 2, 3, 4), note)
+    return Table("How they fare", columns, tuple(rows), (2, 3, 4, 5), note)
 
 
 def _broken(fared: Fared) -> str:
@@ -142,11 +151,12 @@ def _note(found: Robust) -> str:
     one = found.hosts[0]
     assert one.target is not None
     return (
-        f"By how much the largest typical level from {speed_text(one.target.band, one.case.display)} falls: on the "
-        f"best estimate with the damper exactly as drawn; and the level that {percent(found.quantile)} of "
-        f"{len(found.robust[0].left)} vehicles stay below, each with a damper off by its tolerances, counted by how well "
-        "it agrees with the complaint. A level that rises at another speed counts as one in the band. Helped: of 100 "
-        f"vehicles, those that gain {percent(one.case.limits.worth)} or more with the damper as built, not tuned anew."
+        f"By how much the largest typical level from {speed_text(one.target.band, one.case.display)} falls: "
+        f"on the best estimate with the damper exactly as drawn; and the level that "
+        f"{percent(found.quantile)} of {len(found.robust[0].left)} vehicles stay below, each with a damper "
+        "off by its tolerances, counted by how well it agrees with the complaint. A level that rises at "
+        f"another speed counts as one in the band. Helped: of 100 vehicles, those that gain "
+        f"{percent(one.case.limits.worth)} or more with the damper as built, not tuned anew."
     )
 
 

@@ -1,4 +1,4 @@
-"""A calibrated vehicle: which numbers moved and by how much, what the data cannot tell, and what is strange."""
+"""A calibrated vehicle: what moved and by how much, what the data cannot tell apart, and what is strange."""
 
 from __future__ import annotations
 

@@ -215,9 +215,9 @@ def _faults(start: Ground, data: Sequence[Datum]) -> Iterator[Fault]:
     axles = [axle.name for axle in start.vehicle.axles]
     causes = [one.cause.name for one in start.critical]
     for datum in data:
-        if isinstance(datum.mode, str) and sum(datum.mode in name for name in names) != 1:
-            if datum.mode not in names:
-                yield _unknown(start, datum, datum.mode, "mode", names)
+        told = datum.mode if isinstance(datum.mode, str) else names[0]
+        if told not in names and sum(told in name for name in names) != 1:
+            yield _unknown(start, datum, told, "mode", names)
         if isinstance(datum.mode, int) and not 0 <= datum.mode < len(names):
             yield _unknown(start, datum, str(datum.mode), "mode", [str(i) for i in range(len(names))])
         for point in (*datum.shape, *([datum.point] if datum.point else [])):

@@ -81,7 +81,7 @@ def draw(plan: Plan, numbers: Numbers, terms: int, count: int, seed: int = 0, af
     (64, (64, 4, 4), True)
     """
     paths = numbers.uncertain()
-    drawn = scores(len(paths), count, seed, after) @ numbers.root(paths).T
+    drawn = np.asarray(scores(len(paths), count, seed, after) @ numbers.root(paths).T)
     return scored(plan, numbers, paths, drawn, terms)
 
 

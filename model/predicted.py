@@ -13,7 +13,6 @@ from .datum import OF_AN_AXLE, Datum
 from .matrices import Matrices, matrices
 from .modes import undamped
 from .numbers import NORMAL_95
-from .parts import Part
 from .plan import Plan
 from .plausible import Plausible
 from .points import dense
@@ -112,15 +111,12 @@ def standing(plan: Plan, many: Plausible, locked: Any) -> Matrices:
     """
     leaves = {f"{axle.name} spring" for axle in plan.axles if axle.springing == "leaf"}
     parts = [
-        _stiffer(p, locked) if p.name in leaves and p.kind == "spring" else p for p in many.vehicle.parts
+        replace(part, value=part.value * locked) if part.name in leaves and part.kind == "spring" else part
+        for part in many.vehicle.parts
     ]
-    found = matrices(replace(many.vehicle, parts=tuple(parts)))
-    shaped = {k: np.broadcast_to(getattr(found, k), getattr(many.system, k).shape) for k in ("M", "C", "K")}
-    return replace(many.system, **shaped)
-
-
-def _stiffer(part: Part, factor: Any) -> Part:
-    return replace(part, value=part.value * factor)
+    system, found = many.system, matrices(replace(many.vehicle, parts=tuple(parts)))
+    m, c, k = (np.broadcast_to(a, system.K.shape) for a in (found.M, found.C, found.K))
+    return replace(system, M=m, C=c, K=k)
 
 
 def locked(score: Any) -> Any:

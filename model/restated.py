@@ -40,6 +40,7 @@ def restated(found: Calibrated, statable: Callable[[str], bool]) -> Restated:
     statable  whether a case can state the number of a path
 
     >>> from .calibrate import calibrate
+    >>> from .datum import Datum
     >>> from .example import small_case
     >>> told = calibrate(small_case(), [Datum("axle load", 2050.0, 10.0, axle="front")])
     >>> known = restated(told, lambda path: True).numbers["axle.front.load"]
@@ -57,7 +58,7 @@ def restated(found: Calibrated, statable: Callable[[str], bool]) -> Restated:
 
 
 def _slopes(found: Calibrated) -> dict[str, Floats]:
-    """What each score does to each number that was asked for, (D,): to its logarithm, of a shift to itself."""
+    """What each score does to each number that was asked for, (D,): to its logarithm, or to a shift."""
     width, now = STEP * np.eye(len(found.paths)), found.scores
     moved = np.vstack([now + width, now - width])
     many = found.case.numbers.with_scores(dict(zip(found.paths, moved.T, strict=True)))

@@ -109,7 +109,7 @@ class Solution:
 
 
 def vehicles(problem: Problem, at: Floats) -> tuple[Plausible, NDArray[np.bool_], Floats]:
-    """The vehicles at independent scores (V, D) [-]; which of them can be, and the scores of their numbers."""
+    """The vehicles at independent scores (V, D) [-], which of them can be, and their numbers' scores."""
     scores = at @ problem.root.T
     many = scored(problem.plan, problem.numbers, problem.paths, scores, problem.terms)
     if not many.refused:
@@ -164,9 +164,9 @@ def linear(problem: Problem, at: Floats) -> tuple[Floats, Floats, Mapping[str, F
     still, up, down = found[0], found[1 : 1 + many], found[1 + many :]
     if np.isnan(still).any():
         raise ValueError("the numbers of the vehicle contradict each other")
-    up, down = np.where(np.isnan(up), still, up), np.where(np.isnan(down), still, down)
-    width = STEP * ((up != still).any(axis=1) + (down != still).any(axis=1))
-    slope = (up - down) / np.maximum(width, STEP)[:, None]
+    gone = np.isnan(up), np.isnan(down)  # there a step one way only
+    width = STEP * (2 - gone[0].astype(float) - gone[1])
+    slope = (np.where(gone[0], still, up) - np.where(gone[1], still, down)) / np.maximum(width, STEP)
     return still, slope.T, {group: shape[0] for group, shape in shapes.items()}
 
 
@@ -210,7 +210,8 @@ def strangeness(solution: Solution) -> tuple[float, ...]:
         mine = np.flatnonzero(owners == i)
         height = off[mine] @ np.linalg.solve(inverse[np.ix_(mine, mine)], off[mine])
         if datum.what == "shape":
-            told.append(float(-ndtri(max(chdtrc(len(mine) - 1, height), 1e-300) / 2)))
+            chance = float(chdtrc(len(mine) - 1, height))
+            told.append(-float(ndtri(max(chance, 1e-300) / 2)))
         else:
             told.append(float(np.sqrt(height) * np.sign(off[mine[0]])))
     return tuple(told)

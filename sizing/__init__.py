@@ -37,20 +37,24 @@ In reading order, which is also the rule for imports: a file uses only what stan
     true_wheels  how true wheels have to be, and what clocked duals bring
     proposal     a remedy before it is judged: what it changes, and what it asks of whoever does it
     panel        the same plausible vehicles for every remedy, and the best estimate itself
-    wheel_remedies  truer wheels, clocked duals, another pressure, other tyres
+    wheel_remedies  truer wheels, clocked duals
+    tyre_remedies  another pressure within the load table, tyres of another rate or size
     suspension_remedies  freed leaves, stronger shocks
     chassis_remedies  moved loads, ballast, other mountings and mounts, a stiffer frame
     many_hosts   many vehicles, each ready for any damper at one place
     tolerances   what a damper as built may differ from a damper as sized
     crowd        the plausible vehicles at one place, each with a damper built within its tolerances
+    robust_search  the damper that leaves a quantile of them least
     pair         two tuned mass dampers: side by side, at two places, or one on the other
     pair_slopes  what one pair does, with exact slopes
     pair_weights what two weights may be together
+    pair_problem what is asked of a pair at two places: the limits, as constraints with slopes
     pair_minimax the best pair for two places, in epigraph form with exact gradients
     pair_starts  where the search for a pair starts
     pair_survey  what plausible vehicles do with a pair
+    pair_judged  what the best pair of its kind does, and whether it is worth a second bracket
     assess       the main job: a case in, an assessment out
-    robust       the damper that is best for a stated share of the plausible vehicles, within its own tolerances
+    robust       the damper that is best for most of the plausible vehicles, built within its tolerances
     invented     invented vehicles of several sizes, drawn at random, as the text of a case file
     complaints   simulated complaints: what is really the matter, and what a person would say of it
     harm         how often a damper is advised where it must not be

@@ -22,7 +22,7 @@ from .changes import (
     plates_per_stiffness,
     stiffened,
 )
-from .proposal import LICENSED_FRAME, LICENSED_LOAD, LICENSED_MOUNTS, CaseChange, Proposal
+from .proposal import FRAME_CAUTION, LOAD_CAUTION, MOUNTS_CAUTION, CaseChange, Proposal
 from .reasons import percent
 from .study import Host
 
@@ -58,7 +58,7 @@ def moved_loads(one: Host) -> Iterator[Contest]:
                 moved(body.name, by),
                 effort="an hour or a morning, as it is fixed",
                 minutes=120,
-                caution=LICENSED_LOAD,
+                caution=LOAD_CAUTION,
             )
             for by in SHIFTS
             if frame.front <= here + by <= frame.rear
@@ -93,7 +93,7 @@ def ballast(one: Host, place: str, kilograms: float, words: str = "") -> Proposa
         place=place,
         effort="an hour, sandbags lashed down for a first try",
         minutes=60,
-        caution=LICENSED_LOAD,
+        caution=LOAD_CAUTION,
     )
 
 
@@ -114,7 +114,7 @@ def other_mountings(one: Host) -> Iterator[Contest]:
                 detail=f"instead of {body.mounting}",
                 effort="days in a body shop, and parts",
                 minutes=960,
-                caution=LICENSED_MOUNTS,
+                caution=MOUNTS_CAUTION,
             )
             for mounting in others
         ]
@@ -167,7 +167,7 @@ def _on_mounts(body: str, words: str, change: Change, detail: str = "") -> Propo
         detail=detail,
         effort="a morning to a day, and parts",
         minutes=240,
-        caution=LICENSED_MOUNTS,
+        caution=MOUNTS_CAUTION,
     )
 
 
@@ -227,5 +227,5 @@ def _plates(one: Host, gain: float, words: str = "") -> Proposal:
         detail=f"plates upright on the webs, end to end, rails {height} high",
         effort="days in a frame shop",
         minutes=1440,
-        caution=LICENSED_FRAME,
+        caution=FRAME_CAUTION,
     )

@@ -8,7 +8,7 @@ assumptions: common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from types import MappingProxyType
@@ -53,6 +53,7 @@ ASSUMPTIONS = (
     f"As people do: {percent(LOOKED)} of the walk round is answered, and {percent(MISSED)} of what is bad "
     f"called good; {percent(TRIED)} of six changes are tried, {percent(WRONG)} of the results are wrong and "
     f"as many not known; {percent(MISFELT)} of directions other than vertical are felt as vertical.",
+    "All looked at: the whole walk round and all six changes, without a mistake.",
     "All causes are equally frequent, which they are not on the road. Common practice, no source.",
 )
 """What the simulation takes for granted, for whoever reads its result."""
@@ -130,7 +131,7 @@ def simulated(cause: Cause, seed: int, number: int) -> Simulated:
     """One complaint of a cause, always the same for the same seed and number [-].
 
     >>> one = simulated(Cause.SHIMMY, 0, 1)
-    >>> one.said[Care.CAREFUL].complaint.starts_after_bump, one.said[Care.NOTHING].checks
+    >>> one.said[Care.CAREFUL].complaint.starts_after_bump, dict(one.said[Care.NOTHING].checks)
     (True, {})
     """
     rng = np.random.default_rng((seed, list(Cause).index(cause), number))
@@ -153,9 +154,7 @@ def _actual(case: Case, cause: Cause, rng: Generator) -> Case:
     """The vehicle that shakes: its numbers drawn, its wheel or frame at fault."""
     numbers = case.numbers
     scores = {path: float(score) for path in numbers.uncertain() if abs(score := rng.normal()) < 3}
-    wheels = ()
-    if cause is Cause.WHEEL:
-        wheels = (_wheel_at_fault(rng),)
+    wheels = (_wheel_at_fault(rng),) if cause is Cause.WHEEL else ()
     if cause is Cause.FRAME:
         sound = numbers.known("frame.bending_stiffness")
         weak = Known(sound.value * float(rng.uniform(*CRACKED)), 0.0, "assumed")
@@ -206,7 +205,7 @@ def _rounded(low: float, high: float) -> tuple[float, float]:
 def _said(case: Case, cause: Cause, rng: Generator) -> Mapping[Care, Case]:
     bad, direction = _bad(cause, rng), _direction(cause, rng)
     felt = direction if rng.uniform() >= MISFELT else "vertical"
-    does = {change: str(rng.choice(list(results))) for change, results in (STEADY | DOES[cause]).items()}
+    does = {change: _one_of(results, rng) for change, results in {**STEADY, **DOES[cause]}.items()}
     usual = {name: "bad" if name == bad and rng.uniform() >= MISSED else "good" for name in CHECKS}
     usual = {name: answer for name, answer in usual.items() if rng.uniform() < LOOKED}
     tried = tuple(o for change, result in does.items() for o in _tried(change, result, rng))
@@ -248,9 +247,13 @@ def _direction(cause: Cause, rng: Generator) -> str:
     return "steering" if cause is Cause.SHIMMY else "vertical"
 
 
-def _tried(change: Change, result: str, rng: Generator) -> list[Observation]:
+def _tried(change: Change, result: Result, rng: Generator) -> list[Observation]:
     """An observation as people make it: not at all, not sure, wrong, or right."""
-    drawn, other = rng.uniform(), str(rng.choice([r for r in get_args(Result) if r != result]))
+    drawn, other = rng.uniform(), _one_of([r for r in get_args(Result) if r != result], rng)
     if rng.uniform() >= TRIED or drawn < WRONG:
         return []
-    return [Observation(change, other if drawn < 2 * WRONG else result)]  # type: ignore[arg-type]
+    return [Observation(change, other if drawn < 2 * WRONG else result)]
+
+
+def _one_of(results: Sequence[Result], rng: Generator) -> Result:
+    return results[int(rng.integers(len(results)))]

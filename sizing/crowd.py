@@ -68,8 +68,7 @@ class Crowd:
         return self.band.largest(b.mass[:, None] * m, b.stiffness[:, None] * k, b.damping[:, None] * c)
 
     def with_damper(self, m: float, k: float, c: float) -> tuple[Floats, Floats, Floats]:
-        """(largest level left [m/s^2] r.m.s., largest stroke [m], stroke and sag together [m]) of each vehicle,
-        (V,).
+        """(largest level left [m/s^2] r.m.s., stroke [m], stroke and sag together [m]) of each vehicle, (V,).
 
         m [kg], k [N/m], c [N s/m]: as it is sized
         """

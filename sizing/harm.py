@@ -115,8 +115,8 @@ def _put(cases: int, seed: int, progress: Progress) -> Iterator[Put]:
 def put(one: Simulated) -> Put:
     """One complaint, put to the decision with each care.
 
-    What is said of a walk round and of changed conditions can only take an advice away, so that the damper is
-    sized and surveyed once for all cares: the same answers as from the main job, in a third of the time.
+    What is said of a walk round and of such changes can only take an advice away, so that the damper is sized
+    and surveyed once for all cares: the same answers as from the main job, in a third of the time.
     """
     told = host(one.case)
     said = {care: replace(told, case=case) for care, case in one.said.items()}

@@ -54,8 +54,8 @@ class Hosts:
         return _levels(self.rise)
 
     def with_damper(self, m: ArrayLike, k: ArrayLike, c: ArrayLike) -> tuple[Floats, Floats]:
-        """(typical level of all causes together [m/s^2] r.m.s., (V, S, P); stroke, all causes adding [m], (V, S),
-        an upper bound) with a damper of each vehicle's own.
+        """Typical level of all causes together [m/s^2] r.m.s., (V, S, P), and stroke when all causes add [m],
+        (V, S), an upper bound, with a damper of each vehicle's own.
 
         m [kg], k [N/m], c [N s/m]: one for all, or (V,)
         """
@@ -72,7 +72,8 @@ class Hosts:
         fast  compiled or not; None: where numba is installed and there is enough to do [-]
 
         >>> rise = np.full((1, 1, 2, 1), 1.0 + 0j)
-        >>> one = Hosts(np.ones((1, 2)), np.full((1, 1, 2), 9.0), rise, 0.1 * rise, rise[..., 0] * 1e-5, rise[..., 0])
+        >>> give, lift, omega = 1e-5 * rise[..., 0], rise[..., 0], np.full((1, 1, 2), 9.0)
+        >>> one = Hosts(np.ones((1, 2)), omega, rise, 0.1 * rise, give, lift)
         >>> one.largest([0.0, 1.0], [1.0, 81.5], [0.0, 1.0]).round(3).tolist()     # no mass, no change
         [[1.0, 7.991]]
         """
@@ -168,17 +169,19 @@ def many_hosts(
     return Hosts(np.asarray(speeds), omega, moved[..., :-1] * felt, push, give, lift * levels[:, :, 1])
 
 
-# --- compiled ---------------------------------------------------------------------------------------------------
+# --- compiled -----------------------------------------------------------------------------------------------
 
 
 @cache
 def _compiled() -> Callable[..., None] | None:
-    """`_largest_of_each`, compiled, its vehicles shared among the cores; None without numba (extra `fast`)."""
+    """`_largest_of_each`, compiled, vehicles shared among the cores; None without numba (extra `fast`)."""
     try:
         from numba import njit
     except ImportError:
         return None
-    one = njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)(_largest_of_each)
+    one: Callable[..., None] = njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)(
+        _largest_of_each
+    )
 
     def go(laned: Floats, m: Floats, k: Floats, c: Floats, answer: Floats) -> None:
         parts = shared(len(laned))

@@ -241,4 +241,4 @@ def doubt_left(share: float, told: float) -> float:
 
     if not 0 < share < 1:
         return 0.0
-    return float(2 * owens_t(ndtri(share), sqrt((1 - told) / (1 + told))))
+    return float(2 * owens_t(float(ndtri(share)), sqrt((1 - told) / (1 + told))))

@@ -150,9 +150,9 @@ def readings(one: Host, found: Survey) -> dict[str, Floats]:
     assert one.target is not None
     mode = one.target.critical.mode
     seen = {TARGET: np.log(found.frequency[:, mode]), SPEED: np.log(found.speed), LEVEL: np.log(found.before)}
-    held = one.modes.energy.get("frame bending")
-    bends = np.flatnonzero(held >= 0.5) if held is not None else ()
-    if len(bends):
+    held = one.modes.energy.get("frame bending", np.zeros(0))
+    bends = np.flatnonzero(held >= 0.5).tolist()
+    if bends:
         seen[BENDING] = np.log(found.frequency[:, bends[0]])
     if WEIGHT not in impossible(one):
         seen[HEAVIER] = _moved(one, found, mode)

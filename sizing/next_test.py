@@ -134,7 +134,8 @@ def mean_square(change: Change, kinds: Sequence[Kind], kind: Kind) -> float:
     given = [_likely(change, results, one) for one in kinds]
     own = given[kinds.index(kind)]
     total = [sum(column) for column in zip(*given, strict=True)]
-    return sum(p**2 / t for p, t in zip(own, total, strict=True) if t) / len(kinds)
+    squares = [p**2 / t for p, t in zip(own, total, strict=True) if t]
+    return float(sum(squares)) / len(kinds)
 
 
 def _likely(change: Change, results: Sequence[Result], kind: Kind) -> list[float]:

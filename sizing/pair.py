@@ -3,12 +3,12 @@
 With f the forces in both links, a = m w^2, l = k + i w c, n = a l, d = l - a, and Y = lift + H f where the
 places go:
 
-    side by side, or at two places     d_1 f_1 = n_1 Y_1,    d_2 f_2 = n_2 Y_2
-    the second on the first's mass     d_1 f_1 - l_1 f_2 = n_1 Y_1,    (l_2 (a_1 + a_2) - a_1 a_2) f_2 = n_2 f_1
+    on the vehicle, both           d_1 f_1 = n_1 Y_1,              d_2 f_2 = n_2 Y_2
+    the second on the first        d_1 f_1 - l_1 f_2 = n_1 Y_1,    (l_2 (a_1 + a_2) - a_1 a_2) f_2 = n_2 f_1
 
 H is the places' receptance, two by two; at one place all four are equal.  Each mass moves by f / l against
-what it hangs on.  The form holds where a mass is zero (not the one that carries the other) and at the dampers'
-own resonances; the host must carry damping.
+what it hangs on.  The form holds at the dampers' own resonances and where a mass is zero, unless it carries
+the other; the host must carry damping.
 """
 
 from __future__ import annotations
@@ -146,7 +146,7 @@ class PairRoad:
         return np.asarray(each.reshape(*each.shape[:-2], *self.grid, 2).sum(axis=-3))
 
     def thinned(self, kept: NDArray[np.intp]) -> PairRoad:
-        """The same at some of the speeds only, by their indices [-]."""
+        """The same at some of the speeds only; kept: their indices [-]."""
         rows = (np.arange(len(self.causes))[:, None] * len(self.speeds) + kept).ravel()
         names = ("omega", "rise", "reach", "give", "lift", "worst")
         return replace(self, speeds=self.speeds[kept], **{name: getattr(self, name)[rows] for name in names})
@@ -224,7 +224,7 @@ def pair_road(
     places: tuple[Point, Point],
     stacked: bool = False,
 ) -> PairRoad:
-    """Prepare two places on a vehicle for any number of pairs; the same place twice: side by side, or stacked.
+    """Prepare two places on a vehicle, or one place twice, for any number of pairs.
 
     speeds  [m/s] (V,)
     points  the watched points

@@ -19,8 +19,7 @@ Complexes = NDArray[np.complex128]
 
 @dataclass(frozen=True)
 class FeltPair:
-    """What one pair does, with slopes over x = (ln omega_damper, ln damping ratio, ln mass) of the first, then
-    of the second.
+    """What one pair does, with slopes over x = (ln omega_damper, ln damping ratio, ln mass) of each.
 
     level [m/s^2] r.m.s. (V, P), level_slope (6, V, P); stroke [m] (V, 2), stroke_slope (6, V, 2)
     """
@@ -75,7 +74,7 @@ def _unbalanced(road: PairRoad, a: Floats, link: Complexes, f: Complexes) -> tup
         by_link[j, :, j] = a[:, j] * goes[:, j] - f[:, j]
         by_mass[j, :, j] = link[:, j] * goes[:, j] + f[:, j]
     if road.stacked:
-        (a1, a2), (l1, l2), (f1, f2) = a.T, link.T, f.T
+        (a1, a2), l2, (f1, f2) = a.T, link[:, 1], f.T
         by_link[0, :, 0] += f2
         by_mass[0, :, 1] = (a2 - l2) * f2
         by_link[1, :, 1] = a2 * f1 - (a1 + a2) * f2

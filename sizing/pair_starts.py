@@ -1,4 +1,4 @@
-"""Where the search for a pair of dampers starts: a first look at many pairs, and the single best, taken apart."""
+"""Where the search for a pair starts: a first look at many pairs, and the single best damper, taken apart."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .absorber import Damper
-from .pair_minimax import Problem, built
+from .pair_problem import Problem, built
 
 Floats = NDArray[np.float64]
 
@@ -26,7 +26,7 @@ def starts(asked: Problem, frequency: float) -> list[Floats]:
     frequency  [Hz] of the mode that is complained of
 
     Side by side the best few lead to the best end.  Stacked there are several valleys, by how heavy and how
-    damped the second is, and the deepest does not look best from outside: so the best of each is started from.
+    damped the second is, and the deepest does not look best from outside: the best of each is a start.
     """
     grid = _grid(asked, 2 * np.pi * frequency)
     road = asked.footing.road.thinned(np.arange(0, asked.footing.inside, LOOKED_AT))
@@ -52,7 +52,7 @@ def _grid(asked: Problem, omega: float) -> Floats:
     m = np.stack([1 - share, share], axis=-1)
     m = m / footing.weights.used(m).max(axis=-1, keepdims=True)
     each = [omega * tuning, ratio, m[:, 0], omega * other_tuning, other_ratio, m[:, 1]]
-    return np.log(np.stack(each, axis=-1))
+    return np.asarray(np.log(np.stack(each, axis=-1)))
 
 
 def _apart(x: Floats, other: Floats) -> bool:

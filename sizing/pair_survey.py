@@ -12,7 +12,7 @@ from ..model.plausible import Plausible
 from ..model.road import inputs
 from .pair import Pair, pair_road
 from .panel import AS_IT_IS, Panel
-from .study import Host, loud
+from .study import loud
 from .survey import BAND_POINTS, RETUNED
 
 Floats = NDArray[np.float64]
@@ -45,8 +45,9 @@ def fared(many: Panel, reduction: Floats, retuned: Floats) -> Fared:
     retuned    (V,) [-]
     """
     worth, asked = many.one.case.limits.worth, many.asked
-    shares = (asked.share(each >= worth) for each in (reduction, retuned))
-    return Fared(reduction, retuned, *shares, asked.interval(reduction), asked.interval(retuned))
+    share, share_retuned = (asked.share(each >= worth) for each in (reduction, retuned))
+    low_high, retuned_low_high = (asked.interval(each) for each in (reduction, retuned))
+    return Fared(reduction, retuned, share, share_retuned, low_high, retuned_low_high)
 
 
 def pair_fared(many: Panel, pair: Pair) -> Fared:
@@ -60,7 +61,7 @@ def pair_fared(many: Panel, pair: Pair) -> Fared:
     >>> one = host(small_case())
     >>> two = Pair(tuned("rear end", 15.0, 2.8, 0.1), tuned("rear end", 15.0, 3.1, 0.1))
     >>> found = pair_fared(panel(one, survey(one, None)), two)
-    >>> found.share, bool((found.retuned >= found.reduction - 1e-12).all())
+    >>> round(found.share, 6), bool((found.retuned >= found.reduction - 1e-12).all())
     (1.0, True)
     """
     vehicles = _vehicles(many)
@@ -82,19 +83,15 @@ def _vehicles(many: Panel) -> Plausible:
 
 def _levels(many: Panel, vehicles: Plausible, i: int, pair: Pair) -> tuple[float, float, float]:
     """One vehicle's largest level in its band [m/s^2] r.m.s.: before, with the pair, with it retuned."""
-    one, vehicle, band = many.one, vehicles.outline(i), many.bands[i]
-    heard = _heard(one)
+    one, vehicle, (low, high) = many.one, vehicles.outline(i), many.bands[i].tolist()
+    heard = {c.name for c in loud(one)}
     causes = [c for c in inputs(one.case.roads, vehicle, one.case.speeds[0]) if c.name in heard]
-    speeds = np.union1d(many.asked.speeds, np.linspace(*band, BAND_POINTS))
-    speeds = speeds[(speeds >= band[0] - 1e-9) & (speeds <= band[1] + 1e-9)]
+    speeds = np.union1d(many.asked.speeds, np.linspace(low, high, BAND_POINTS))
+    speeds = speeds[(speeds >= low - 1e-9) & (speeds <= high + 1e-9)]
     places = vehicle.points[pair.first.place], vehicle.points[pair.second.place]
     road = pair_road(vehicles.ready(i), causes, speeds, vehicle.judged, places, pair.stacked)
     after = road.after(*_retuned(pair)).max(axis=(-2, -1))
     return float(road.before().max()), float(after[0]), float(after.min())
-
-
-def _heard(one: Host) -> set[str]:
-    return {c.name for c in loud(one)}
 
 
 def _retuned(pair: Pair) -> tuple[Floats, Floats, Floats]:

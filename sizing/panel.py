@@ -21,7 +21,7 @@ from ..model.tyres import GRAVITY
 from ..model.vehicle import Vehicle
 from .before_after import Comparison
 from .changes import as_it_is
-from .proposal import Proposal
+from .proposal import Bare, Proposal
 from .ratings import RatingCheck, rating_checks
 from .study import BAND_POINTS, Host, loud
 from .survey import Survey
@@ -67,12 +67,13 @@ class Trial:
 
 @dataclass(frozen=True)
 class Still:
-    """The best estimate before a remedy.
+    """The best estimate before a remedy: as it is built, and with losses as dampers.
 
     speeds  [m/s] (V,)
     levels  [m/s^2] r.m.s. of all causes together at the watched points, typical, (V, P)
     """
 
+    bare: Bare
     vehicle: Vehicle
     speeds: Floats
     levels: Floats
@@ -89,8 +90,9 @@ def still(one: Host, proposed: Proposal = AS_IT_IS) -> Still:
     """
     assert one.target is not None
     grid = np.linspace(*one.case.speeds, REST_POINTS), np.linspace(*one.target.band, BAND_POINTS)
-    vehicle, speeds = _best(one, proposed.before), np.unique(np.concatenate(grid))
-    return Still(vehicle, speeds, _along(one, proposed.before, vehicle, speeds))
+    bare = Bare(one.case.plan, one.case.numbers.with_scores({}), one.vehicle.frame.terms)
+    vehicle, speeds = proposed.before.made(bare), np.unique(np.concatenate(grid))
+    return Still(bare, vehicle, speeds, _along(one, proposed.before, vehicle, speeds))
 
 
 def trial(one: Host, proposed: Proposal, known: Still | None = None) -> Trial:
@@ -107,16 +109,12 @@ def trial(one: Host, proposed: Proposal, known: Still | None = None) -> Trial:
     """
     assert one.target is not None
     base = known if known and proposed.base is as_it_is else still(one, proposed)
-    changed = _best(one, proposed)
+    changed = proposed.made(base.bare)
     after = _along(one, proposed, changed, base.speeds)
     points, band, worth = base.vehicle.watched, one.target.band, one.case.limits.worth
     comparison = Comparison(base.speeds, points, base.levels, after, base.levels, band, worth)
     checks = _checks(one, proposed, base.vehicle, changed)
     return Trial(comparison, checks, changed.total_mass - base.vehicle.total_mass)
-
-
-def _best(one: Host, proposed: Proposal) -> Vehicle:
-    return proposed.vehicle(one.case.plan, one.case.numbers.with_scores({}), one.vehicle.frame.terms)
 
 
 def _along(one: Host, proposed: Proposal, vehicle: Vehicle, speeds: Floats) -> Floats:
@@ -139,25 +137,33 @@ def _checks(one: Host, proposed: Proposal, base: Vehicle, changed: Vehicle) -> t
 class Panel:
     """Plausible vehicles of a host, V of them, that every remedy is tried on.
 
-    asked    what each is, and how much it counts; only vehicles that count
-    numbers  of all of them at once
-    bands    [m/s] where each is judged, (V, 2)
+    asked  what each is, and how much it counts; only vehicles that count
+    bare   all of them at once, as they are built
+    bands  [m/s] where each is judged, (V, 2)
     """
 
     one: Host
     asked: Survey
-    numbers: Numbers
+    bare: Bare
     bands: Floats
+
+    @property
+    def numbers(self) -> Numbers:
+        """The numbers of all of them at once."""
+        return self.bare.numbers
 
     def levels(self, proposed: Proposal) -> Floats:
         """Largest typical level in the band once a remedy is done [m/s^2] r.m.s., (V,)."""
         return np.array([s.total().max() for s in self.sweeps(proposed)])
 
+    def vehicles(self, proposed: Proposal) -> Plausible:
+        """All of them once a remedy is done, ready to be asked one by one."""
+        return _many(self.asked, proposed.made(self.bare))
+
     def sweeps(self, proposed: Proposal) -> list[Sweep]:
         """Each vehicle over its band, once a remedy is done; causes that nobody hears are left out."""
         one, heard = self.one, {cause.name for cause in loud(self.one)}
-        changed = proposed.vehicle(one.case.plan, self.numbers, one.vehicle.frame.terms)
-        many = _many(self.asked, changed)
+        many = self.vehicles(proposed)
         found = []
         for i, (low, high) in enumerate(self.bands.tolist()):
             vehicle = many.outline(i)
@@ -194,7 +200,8 @@ def panel(one: Host, asked: Survey) -> Panel:
     single = ("paths", "speeds", "refused")
     some = replace(asked, **{name: a[kept] for name, a in mine.items() if name not in single})
     numbers = one.case.numbers.with_scores(dict(zip(some.paths, some.scores.T, strict=True)))
-    return Panel(one, some, numbers, _bands(one, some, numbers))
+    bare = Bare(one.case.plan, numbers, one.vehicle.frame.terms)
+    return Panel(one, some, bare, _bands(one, some, bare))
 
 
 def _counted(weight: Floats) -> NDArray[np.intp]:
@@ -204,14 +211,14 @@ def _counted(weight: Floats) -> NDArray[np.intp]:
     return np.sort(order[:enough])
 
 
-def _bands(one: Host, asked: Survey, numbers: Numbers) -> Floats:
+def _bands(one: Host, asked: Survey, bare: Bare) -> Floats:
     """The complaint's band; without one, the target's, moved with each vehicle's own critical speed."""
     assert one.target is not None
     felt = one.case.complaint.speed if one.case.complaint else None
     if felt:
         return np.tile(np.array(felt), (len(asked.scores), 1))
     best, still = one.target.critical, one.modes.undamped[one.target.critical.mode] / (2 * np.pi)
-    many = _many(asked, AS_IT_IS.vehicle(one.case.plan, numbers, one.vehicle.frame.terms))
+    many = _many(asked, AS_IT_IS.made(bare))
     per_metre = np.array([_cause(one, many.outline(i)).per_metre for i in range(len(many))])
     moved = asked.frequency[:, best.mode] / still * best.cause.per_metre / per_metre
     return np.asarray(moved[:, None] * np.array(one.target.band))

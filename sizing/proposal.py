@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from ..model.building import build
 from ..model.numbers import Known, Numbers
@@ -16,10 +17,10 @@ from .changes import Change, as_it_is
 InputChange = Callable[[Input], Input]
 CaseChange = Callable[[Plan, Numbers], tuple[Plan, Numbers]]
 
-LICENSED_FRAME = "the vehicle maker's body-builder guide and a licensed engineer decide on the frame"
-LICENSED_MOUNTS = "mounts that hold a cab or body in a crash: as the maker allows, by someone licensed"
-LICENSED_LOAD = "weight, axle and tyre ratings hold; secured as cargo must be"
-LICENSED_TYRES = "of at least the same load rating and speed; within the maker's sizes"
+FRAME_CAUTION = "the vehicle maker's body-builder guide and a licensed engineer decide on the frame"
+MOUNTS_CAUTION = "mounts that hold a cab or body in a crash: as the maker allows, by someone licensed"
+LOAD_CAUTION = "weight, axle and tyre ratings hold; secured as cargo must be"
+TYRES_CAUTION = "of at least the same load rating and speed; within the maker's sizes"
 
 
 def same_input(cause: Input) -> Input:
@@ -30,6 +31,23 @@ def same_input(cause: Input) -> Input:
 def same_case(plan: Plan, numbers: Numbers) -> tuple[Plan, Numbers]:
     """The case as it is."""
     return plan, numbers
+
+
+@dataclass(frozen=True)
+class Bare:
+    """A vehicle as it is built, or many at once, before any change: put together once for all remedies.
+
+    terms  shapes of its frame [-]
+    """
+
+    plan: Plan
+    numbers: Numbers
+    terms: int
+
+    @cached_property
+    def vehicle(self) -> Vehicle:
+        """Its losses are not dampers yet."""
+        return build(self.plan, self.numbers, self.terms)
 
 
 @dataclass(frozen=True)
@@ -64,11 +82,18 @@ class Proposal:
     caution: str = ""
 
     def vehicle(self, plan: Plan, numbers: Numbers, terms: int) -> Vehicle:
-        """The changed vehicle, or many of them, with losses as dampers.
+        """The changed vehicle of a plan and its numbers, or many of them, with losses as dampers.
 
         terms  shapes of the frame [-]
         """
-        return self.hung(with_losses(self.change(build(*self.case(plan, numbers), terms))))
+        return self.made(Bare(plan, numbers, terms))
+
+    def made(self, bare: Bare) -> Vehicle:
+        """The changed vehicle, or many of them, with losses as dampers."""
+        built = bare.vehicle
+        if self.case is not same_case:
+            built = build(*self.case(bare.plan, bare.numbers), bare.terms)
+        return self.hung(with_losses(self.change(built)))
 
     def causes(self, roads: Roads, vehicle: Vehicle, slowest: float) -> tuple[Input, ...]:
         """What the changed vehicle meets.

@@ -34,8 +34,9 @@ from .study import Host, Progress, Sized, host, judged, quiet, size
 from .sureness import SURE, helped
 from .survey import Survey, survey
 from .suspension_remedies import doubled_shocks, freed_leaves
+from .tyre_remedies import has_load_table, other_rates, other_sizes, pressures
 from .verdict import Outcome, Verdict
-from .wheel_remedies import clocked_duals, other_rates, other_sizes, pressures, truer_wheels, wheel_causes
+from .wheel_remedies import clocked_duals, truer_wheels, wheel_causes
 
 Floats = NDArray[np.float64]
 
@@ -271,12 +272,7 @@ def _no_bush(one: Host) -> str:
 
 
 def _no_table(one: Host) -> str:
-    given = one.case.numbers.given
-    unknown = [
-        a.name
-        for a in one.case.plan.axles
-        if f"axle.{a.name}.tyre_rating" not in given or f"axle.{a.name}.rated_pressure" not in given
-    ]
+    unknown = [axle.name for axle in one.case.plan.axles if not has_load_table(one, axle.name)]
     if not unknown:
         return ""
     return (

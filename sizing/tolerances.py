@@ -104,13 +104,14 @@ def sliding(
     amplitude  of the stroke [m]
     omega      [rad/s]
 
-    Source: T. K. Caughey, Sinusoidal excitation of a system with bilinear hysteresis, J. Appl. Mech. 27 (1960)
-    (from memory), as in `DryFriction`, for arrays.
+    Source: T. K. Caughey, Sinusoidal excitation of a system with bilinear hysteresis, J. Appl. Mech. 27
+    (1960) (from memory), as in `DryFriction`, for arrays.
 
     >>> k, c = sliding(5.0, 5e3, np.array([1e-5, 1e-3]), 40.0)
     >>> k.round(1).tolist(), c.round(1).tolist()
     ([100000.0, 1869.3], [0.0, 151.2])
     """
+    omega = np.asarray(omega, dtype=float)
     rate, stroke = STUCK * np.asarray(stiffness, dtype=float), np.asarray(amplitude, dtype=float)
     give = friction / rate
     slips = np.maximum(stroke, give)

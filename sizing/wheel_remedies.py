@@ -1,4 +1,4 @@
-"""Remedies at the wheels: truer ones, clocked duals, another pressure, other tyres.
+"""Remedies at the wheels: truer ones, clocked duals.
 
 Each function gives contests: of the proposals in one, the best is shown.
 """
@@ -6,7 +6,6 @@ Each function gives contests: of the proposals in one, the best is shown.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,14 +13,12 @@ from numpy.typing import NDArray
 from ..model.estimates import healthy_run_out
 from ..model.response import Sweep, sweep
 from ..model.road import Input
-from ..model.tyres import GRAVITY, contact_length, radial_tyre_rate
+from ..model.units import Kind
 from ..model.vehicle import Axle
 from ..model.wheels import uneven
-from .changes import other_tyres
 from .noticed import FAINTEST, STANDS_OUT, noticed
 from .panel import AS_IT_IS, Panel
-from .proposal import LICENSED_TYRES, Proposal, truer
-from .ratings import rating_checks
+from .proposal import Proposal, truer
 from .reasons import percent
 from .study import BAND_POINTS, Host
 from .true_wheels import clocking_leaves, good_enough
@@ -29,12 +26,9 @@ from .true_wheels import clocking_leaves, good_enough
 Floats = NDArray[np.float64]
 Contest = list[Proposal]
 
-PSI = 6894.757293168361  # [Pa]
+LENGTH: Kind = "small_length"
+FORCE: Kind = "force"
 TRUED = 1 / 3  # of an ordinary wheel's run-out, once a tyre is trued on its hub: common practice, no source
-HEAVIER_SIDE = 1.1  # load of the heavier side over the mean: common practice, no source
-PRESSURES = np.linspace(0.7, 1.3, 13)  # of the present one, where the load table allows them
-OTHER_RATES = (0.8, 1.2)
-OTHER_SIZES = (0.88, 0.91, 0.94, 0.97, 1.03, 1.06, 1.09, 1.12)  # circumference over the present one
 
 
 def wheel_causes(one: Host) -> list[Input]:
@@ -98,7 +92,7 @@ def _trued(one: Host, chosen: Sequence[Input]) -> Proposal:
     reached = TRUED * healthy_run_out(int(chosen[0].order)) / 2
     shares = {}
     for cause in chosen:
-        heights, moments, _ = uneven(one.case.roads.wheel_faults, _axle(one, cause), int(cause.order))
+        heights, moments, _ = uneven(one.case.roads.wheel_faults, axle_of(one, cause), int(cause.order))
         left = np.minimum(heights, reached)
         shares[cause.name] = 1.0 if moments else float(np.linalg.norm(left) / np.linalg.norm(heights))
     text = one.case.display.show(2 * reached, "small_length", 2)
@@ -108,20 +102,26 @@ def _trued(one: Host, chosen: Sequence[Input]) -> Proposal:
 
 def _run_outs(one: Host, cause: Input, share: float) -> str:
     """What the wheels of an order may have and what they have now, peak to peak."""
-    axle, show = _axle(one, cause), one.case.display
-    heights, moments, assumed = uneven(one.case.roads.wheel_faults, axle, int(cause.order))
+    show, faults = one.case.display, one.case.roads.wheel_faults
+    mine = [fault for fault in faults if (fault.axle, fault.order) == (cause.axle, cause.order)]
+    forces = [force for fault in mine for force in fault.force_variation]
+    heights, moments, assumed = uneven(faults, axle_of(one, cause), int(cause.order))
     if moments and not heights:
         return f"{cause.name}: {percent(share)} of the imbalance"
-    now = [show.show(2 * h, "small_length", 2) for h in heights]
-    then = [show.show(2 * share * h, "small_length", 2) for h in heights]
-    return f"{cause.name}: run-out {_each(then)} instead of {_each(now)}{', assumed' if assumed else ''}"
+    what, kind, values = "run-out", LENGTH, [2 * height for height in heights]
+    if forces:
+        what, kind, values = "force variation", FORCE, forces
+    now, then = ([show.show(s * v, kind, 2) for v in values] for s in (1.0, share))
+    more = ", assumed" if assumed else ", imbalance alike" if moments else ""
+    return f"{cause.name}: {what} {_each(then)} instead of {_each(now)}{more}"
 
 
 def _each(texts: Sequence[str]) -> str:
     return " and ".join(dict.fromkeys(texts))
 
 
-def _axle(one: Host, cause: Input) -> Axle:
+def axle_of(one: Host, cause: Input) -> Axle:
+    """The axle whose wheels a cause is of."""
     return next(axle for axle in one.vehicle.axles if axle.name == cause.axle)
 
 
@@ -155,7 +155,7 @@ def clocked_duals(one: Host) -> Iterator[Contest]:
     """The loudest order of each axle with duals, the two tyres of each hub turned high spot against low."""
     loudest = {cause.axle: cause for cause in reversed(wheel_causes(one))}
     for cause in loudest.values():
-        axle, left = _axle(one, cause), clocking_leaves(int(cause.order))
+        axle, left = axle_of(one, cause), clocking_leaves(int(cause.order))
         if axle.tyres == 2 * axle.wheels and left < 1:
             yield [
                 Proposal(
@@ -167,117 +167,3 @@ def clocked_duals(one: Host) -> Iterator[Contest]:
                     minutes=60,
                 )
             ]
-
-
-# --- pressure and tyres -------------------------------------------------------------------------------------
-
-
-def pressures(one: Host) -> Iterator[Contest]:
-    """Each axle's pressures within its tyres' load table, where the case says what that allows."""
-    for axle in one.vehicle.axles:
-        facts = pressure_facts(one, axle.name)
-        known = all(
-            f"axle.{axle.name}.{fact}" in one.case.numbers.given for fact in ("tyre_rating", "rated_pressure")
-        )
-        if facts is None or not known:
-            continue
-        tried = [
-            _at_pressure(one, axle, float(p)) for p in PRESSURES * facts[0] if not np.isclose(p, facts[0])
-        ]
-        if allowed := [proposed for proposed in tried if _carries(one, axle, proposed)]:
-            yield allowed
-
-
-def pressure_facts(one: Host, axle: str) -> tuple[float, ...] | None:
-    """Pressure [Pa], width [m], aspect [-] and rim [m] of an axle's tyres; None where one is not known.
-
-    >>> from ..model.example import small_case
-    >>> from .study import host
-    >>> pressure_facts(host(small_case()), "rear") is None     # it gives its rate, and no size
-    True
-    """
-    numbers = one.case.numbers
-    paths = [f"axle.{axle}.{fact}" for fact in ("pressure", "tyre_width", "tyre_aspect", "rim_diameter")]
-    return tuple(float(numbers[p]) for p in paths) if all(p in numbers.given for p in paths) else None
-
-
-def _at_pressure(one: Host, axle: Axle, pressure: float) -> Proposal:
-    now, *size = pressure_facts(one, axle.name) or (0.0,)
-    rate = float(radial_tyre_rate(pressure, *size) / radial_tyre_rate(now, *size))
-    load = one.loads[axle.name] * GRAVITY / axle.tyres
-    diameter = float(one.case.numbers[f"axle.{axle.name}.tyre_diameter"])
-    lengths = [float(contact_length(load, p, size[0], diameter)) for p in (pressure, now)]
-    known = one.case.numbers.given[f"axle.{axle.name}.pressure"]
-    return Proposal(
-        "pressure",
-        f"{axle.name} tyres at {pressure_text(one, pressure)}",
-        other_tyres(axle.name, rate, contact=lengths[0] / lengths[1]),
-        given={f"axle.{axle.name}.pressure": replace(known, value=pressure)},
-        detail=f"instead of {pressure_text(one, now)}",
-        effort="a quarter of an hour, tyres cold",
-        minutes=15,
-        caution="within the tyre's own load table, and no more than its sidewall says",
-    )
-
-
-def pressure_text(one: Host, pressure: float) -> str:
-    """A pressure [Pa] in bar, or in psi where the case is written in pounds.
-
-    pressure  [Pa]
-
-    >>> from ..model.example import small_case
-    >>> from .study import host
-    >>> pressure_text(host(small_case()), 5.5e5)
-    '5.5 bar'
-    """
-    if one.case.display.system == "US":
-        return f"{pressure / PSI:.0f} psi"
-    return f"{pressure / 1e5:.1f} bar"
-
-
-def _carries(one: Host, axle: Axle, proposed: Proposal) -> bool:
-    """Whether the tyres carry the heavier side at that pressure, and stay within the rated one."""
-    path = f"axle.{axle.name}"
-    rated = float(one.case.numbers[f"{path}.rated_pressure"])
-    if proposed.given[f"{path}.pressure"].value > rated:
-        return False
-    case = replace(one.case, numbers=one.case.numbers.with_given(proposed.given))
-    heavier = {name: HEAVIER_SIDE * load for name, load in one.loads.items()}
-    tyres = f"{axle.name} tyres"
-    return all(c.met for c in rating_checks(case, heavier, heavier) if c.name.startswith(tyres))
-
-
-def other_rates(one: Host) -> Iterator[Contest]:
-    """Each axle on tyres a fifth softer or stiffer."""
-    words = {0.8: "a fifth softer", 1.2: "a fifth stiffer"}
-    for axle in (a for a in one.case.plan.axles if not a.massless):
-        yield [
-            Proposal(
-                "tyres",
-                f"{axle.name} tyres {words[rate]}",
-                other_tyres(axle.name, rate),
-                effort="a set of tyres, and a morning",
-                minutes=120,
-                caution=LICENSED_TYRES,
-            )
-            for rate in OTHER_RATES
-        ]
-
-
-def other_sizes(one: Host) -> Iterator[Contest]:
-    """Tyres of another circumference on the axle of the loudest order: its critical speed moves along."""
-    for cause in wheel_causes(one)[:1]:
-        axle, show = _axle(one, cause), one.case.display
-        assert axle.circumference is not None
-        yield [
-            Proposal(
-                "tyres",
-                f"{axle.name} tyres that roll {show.show(size * axle.circumference, 'length')} a turn",
-                other_tyres(axle.name, circumference=size),
-                detail=f"instead of {show.show(axle.circumference, 'length')}",
-                effort="a set of tyres, and a morning",
-                minutes=120,
-                caution=f"{LICENSED_TYRES}; speedometer and brake control follow",
-            )
-            for size in OTHER_SIZES
-        ]

@@ -40,9 +40,18 @@ def _datum(table: EvidenceTable) -> Datum:
         half = half * value if reading.half is None else reading.half
     shape = {one.point: one.level * np.exp(1j * read(one.phase, AnglePhase).value) for one in table.shape}
     return Datum(
-        table.what, value, half, table.mode, table.shake or "", table.at, None, table.axle, table.cause, shape,
-        table.condition, source,
-    )  # fmt: skip
+        table.what,
+        value,
+        half,
+        mode=table.mode,
+        shake=table.shake or "",
+        point=table.at,
+        axle=table.axle,
+        cause=table.cause,
+        shape=shape,
+        condition=table.condition,
+        source=source,
+    )
 
 
 def ties_of(file: CaseFile) -> Mapping[tuple[str, str], float]:

@@ -62,7 +62,13 @@ class CalibratedTable(Table):
 
 
 def understood(text: str | float | None, wants: Wants) -> UnitFault | None:
-    """Why a value is none of the kind wanted; None where it is."""
+    """Why a value is none of the kind wanted; None where it is.
+
+    text  as written [any unit]
+
+    >>> understood("8.7 Hz", Wants("Hz", "8.7 Hz")) is None, understood(8.7, Wants("Hz", "8.7 Hz")).hint
+    (True, 'a bare number has no unit')
+    """
     try:
         if text is None:
             raise UnitFault("", "needed here, and missing", example=f'value = "{wants.example}"')

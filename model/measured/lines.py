@@ -21,6 +21,8 @@ NEAR, FAR = 3, 12  # bins beside a line that are its background
 CLEAR = 5.5  # [-] robust standard deviations by which a line stands out
 STANDS = 1.5  # [-] and its ratio to its background
 EIGHTH = 0.125
+LOUD = 30.0  # [-] ratio from which a piece counts less
+FEWEST = 5  # pieces in which a line must be heard
 SLACK = 0.012  # [-] by which a line is followed when the speed is not quite right
 
 
@@ -86,6 +88,11 @@ def _local(power: Floats, near: int = NEAR, far: int = FAR) -> Floats:
     return np.asarray(np.median(view[..., beside], axis=-1) / np.log(2))
 
 
+def _held(ratio: Floats) -> Floats:
+    """Ratios that grow as a logarithm beyond LOUD, so that one loud piece does not speak for all."""
+    return np.where(ratio < LOUD, ratio, LOUD * (1 + np.log(np.maximum(ratio, LOUD) / LOUD)))
+
+
 def lines(shake: Floats, speed: Floats) -> tuple[Line, ...]:
     """The lines of a ride along the road, the clearest first.
 
@@ -94,19 +101,19 @@ def lines(shake: Floats, speed: Floats) -> tuple[Line, ...]:
     """
     metres = float(np.clip(len(speed) * STEP / PIECES, SHORTEST, LONGEST))
     found, mean, _ = _pieces(shake, speed, metres)
-    if found.shape[1] < 3:
+    if found.shape[1] < FEWEST:
         return ()
     k = np.arange(found.shape[2]) / (found.shape[2] - 1) / STEP / 2
     keep = (k > LOWEST) & (k < MOST)
     power = np.abs(found) ** 2
     wide = (power[..., :-2] + power[..., 1:-1] + power[..., 2:]) / 3
     wide = np.concatenate([wide[..., :1], wide, wide[..., -1:]], axis=-1)
-    ratio = np.minimum(wide / np.maximum(_local(power), 1e-30), 30.0)
+    ratio = _held(wide / np.maximum(_local(power), 1e-30))
     heard = (k[None] * mean[:, None] < HIGHEST) & (k[None] * mean[:, None] > 2.0)
     count = np.maximum(heard.sum(axis=0), 1)
     score = np.sum(np.where(heard, ratio, 0.0), axis=1) / count
     score = score.mean(axis=0)
-    return _tops(k, np.where(keep & (heard.sum(axis=0) >= 3), score, np.nan), count)
+    return _tops(k, np.where(keep & (heard.sum(axis=0) >= FEWEST), score, np.nan), count)
 
 
 def _tops(k: Floats, score: Floats, count: NDArray[np.intp]) -> tuple[Line, ...]:
@@ -126,7 +133,16 @@ def _tops(k: Floats, score: Floats, count: NDArray[np.intp]) -> tuple[Line, ...]
             centre = float(np.sum(weights * k[i - 2 : i + 3]) / weights.sum())
             error = float(k[1] / max(clear[i], 4.0))
             tops.append(Line(centre, error, float(score[i]), float(clear[i])))
-    return tuple(sorted(tops, key=lambda line: -line.clear))
+    return _apart(sorted(tops, key=lambda line: -line.clear), (NEAR + 1) * float(k[1]))
+
+
+def _apart(tops: list[Line], least: float) -> tuple[Line, ...]:
+    """Lines without the side lobes of clearer ones."""
+    kept: list[Line] = []
+    for top in tops:
+        if all(abs(top.per_metre - one.per_metre) > least for one in kept):
+            kept.append(top)
+    return tuple(kept)
 
 
 def followed(shake: Floats, speed: Floats, per_metre: float) -> Track:

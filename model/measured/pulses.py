@@ -139,7 +139,6 @@ class _Watch:
         above = block >= _as_samples(levels.high, block, np.ceil)
         over = block > _as_samples(levels.low, block, np.floor)
         self.high &= bool(over[0])
-        above[0] &= self.high
         ups = np.flatnonzero(above[1:] > above[:-1]) + 1
         downs = np.flatnonzero(over[1:] < over[:-1]) + 1
         passed = np.searchsorted(downs, ups)  # an up counts where a down lies between it and the up before

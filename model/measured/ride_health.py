@@ -60,11 +60,10 @@ def of_ride(
     level, trend = _levels(samples, len(names), grid)
     notes = list(_slow(names, grid, recorded))
     dead = _dead(level)
+    done = "left out" if len(dead) < len(names) else "left in: there is nothing else"
     for row in dead:
-        found, usual = f"{level[row]:.2g} m/s^2 r.m.s.", f"{np.median(level):.2g} m/s^2"
-        notes.append(
-            HealthNote(names[row], "dead", grid.start, grid.end, f"{found}, others {usual}", "left out")
-        )
+        found = f"{level[row]:.2g} m/s^2 r.m.s., others {np.median(level):.2g} m/s^2"
+        notes.append(HealthNote(names[row], "dead", grid.start, grid.end, found, done))
     notes += _drift(samples, sensors, level, trend, grid)
     alive = [row for row in range(len(names)) if row not in dead]
     lines = _lines(samples, len(names), grid)

@@ -72,6 +72,13 @@ def test_untouched_parts_stay_as_they_are(bare):
         assert unlike(bare, change(bare)) <= named
 
 
+def test_softer_mounts_keep_their_dashpots(bare):
+    _, mounted, _ = axle_and_body(bare)
+    changed = other_mounts(mounted or "", 0.5)(bare)
+    both = ([p for p in v.parts if p.kind == "damper"] for v in (bare, changed))
+    assert next(both) == next(both)
+
+
 def test_touched_parts_do_change(bare):
     """On the same vehicles, so that the law above cannot hold for want of any change."""
     there = {p.name for p in bare.parts if np.any(p.value)}

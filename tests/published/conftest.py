@@ -12,6 +12,11 @@ import pytest
 from scipy.linalg import solve_continuous_lyapunov
 from scipy.optimize import minimize, minimize_scalar
 
+from counterbounce.model.points import Point, Row
+from counterbounce.sizing.pair import PairRoad
+from counterbounce.sizing.pair_problem import Footing
+from counterbounce.sizing.pair_weights import Weights
+
 
 def hung(g, mass, tuning, damping_ratio, carried=0.0):
     """A mass on a spring and dashpot; `carried` is what hangs on that mass in its turn."""
@@ -111,3 +116,21 @@ def bench():
         variance=variance,
         modes=modes,
     )
+
+
+@pytest.fixture(scope="session")
+def twin_footing():
+    """The same host, of unit mass and spring and undamped, as what sizes pairs sees it: one place, twice.
+
+    A function of the frequencies g (none of them 1), what both dampers weigh, and whether they are stacked.
+    """
+
+    def made(g, together, stacked=False):
+        still = 1 / (1 - g**2) + 0j
+        both = np.stack([still, still], axis=-1)
+        body, push = (Point("body", 0.0, Row()),), (SimpleNamespace(name="push"),)
+        give, flat = np.stack([both, both], axis=-1), np.ones_like(g)
+        road = PairRoad(g, still[:, None], both[:, None], give, both, flat, g, body, push, stacked)
+        return Footing(("body", "body"), road, len(g), Weights(np.ones((1, 2)), np.array([together])))
+
+    return made

@@ -102,7 +102,9 @@ def test_the_worst_speed_outside_the_band():
     assert worst.allowed
     assert not replace(one, worth=0.7).elsewhere.allowed  # 1.2 is left at either speed, 1.3 is more
     assert replace(one, worth=0.67).elsewhere.allowed
-    moved = made([[1.0, 1.0], [4.0, 4.0], [4.0, 4.0], [1.0, 1.0]], [[1.0, 1.1], [1.2, 1.0], [1.0, 1.0], [0.9, 3.1]])
+    moved = made(
+        [[1.0, 1.0], [4.0, 4.0], [4.0, 4.0], [1.0, 1.0]], [[1.0, 1.1], [1.2, 1.0], [1.0, 1.0], [0.9, 3.1]]
+    )
     assert not moved.elsewhere.allowed
 
 

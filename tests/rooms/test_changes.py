@@ -122,6 +122,18 @@ def test_another_mounting_is_a_case_with_another_mounting():
     same(build(plan, numbers, TERMS), vehicle())
 
 
+def test_a_cab_off_its_air_springs_loses_their_shocks_too():
+    """Shocks beside air springs, a loss factor in rubber: never both."""
+    listed = TEXT[TEXT.index("mounts = [") : TEXT.index('[[body]]\nname = "box"')]
+
+    def on(mounting):
+        return parse(TEXT.replace(listed, f'mounting = "{mounting}"\n').format(**USUAL), "truck.toml")
+
+    air, rubber = on("air"), on("rubber mounts")
+    plan, numbers = remounted("cab", "rubber mounts")(air.plan, air.numbers)
+    same(build(plan, numbers, TERMS), build(rubber.plan, rubber.numbers, TERMS))
+
+
 def test_plates_stiffen_as_a_stiffer_frame_and_weigh_what_they_weigh():
     changed, stiffer = stiffened(0.25, 0.22)(vehicle()), vehicle(EI=10)
     same(changed, stiffer, "K")

@@ -131,6 +131,14 @@ def test_wheels_that_are_not_excluded_are_mentioned():
     assert with_wheels(after(FLATBED), other) is other
 
 
+def test_no_damper_is_advised_where_other_wheels_made_it_weaker(answered):
+    found = answered(TRUCK, seen("known-good wheels", "weaker"))
+    assert found.verdict.outcome is Outcome.UNSURE
+    assert "on known-good wheels it became weaker" in found.verdict.sentence
+    assert found.verdict.next_step.startswith("The wheels first: have the wheels' run-out")
+    assert answered(TRUCK, seen("known-good wheels", "stronger")).verdict.outcome is Outcome.HELPS
+
+
 def test_no_test_is_proposed_on_a_vehicle_to_be_inspected():
     one = after(TRUCK)
     assert evidence(one, say(Outcome.INSPECT_FIRST, "loose", why="", do="")).next_test is None

@@ -12,6 +12,8 @@ import pytest
 from counterbounce.model.drive import drive
 from counterbounce.model.events import joined, slabs
 from counterbounce.model.example import small_truck
+from counterbounce.model.measured.columns import Column
+from counterbounce.model.measured.health import of_column
 from counterbounce.model.measured.recording import read
 from counterbounce.model.measured.sensors import GRAVITY, Sensor
 from counterbounce.model.profile_spectrum import realised
@@ -133,6 +135,13 @@ def test_when_it_was(clean, tmp_path):
     (note,) = [n for n in notes_of(tmp_path, samples).notes if n.kind == "dropout"]
     assert note.start == pytest.approx(5001 / RATE, abs=2 / RATE)
     assert note.end == pytest.approx(5060 / RATE, abs=2 / RATE)
+
+
+def test_coarse_digits_repeat_by_chance():
+    """Whole steps of noise three steps wide: one in ten repeats the last, five in a row now and then."""
+    values = np.round(np.random.default_rng(0).normal(0, 3, 200_000))
+    _, notes = of_column("seat", Column("seat", "m/s^2", values, RATE), 1.0)
+    assert notes == []
 
 
 def test_a_held_reading_is_taken_as_missing(clean, tmp_path):

@@ -1,58 +1,89 @@
-"""Where each key of a TOML text stands."""
+"""Lines per metre: what follows the road is found and followed, what stays at a frequency is not."""
 
 from __future__ import annotations
 
-import tomllib
-from pathlib import Path
-
+import numpy as np
 import pytest
 
-from counterbounce.model.casefile.lines import key_lines
+from counterbounce.model.measured.lines import followed, lines
+from counterbounce.model.measured.recording import Recording
+from counterbounce.model.measured.sensors import Sensor
+from counterbounce.model.measured.travelled import along_road, is_unsprung, slowed
+from counterbounce.model.ride import Channel, Ride
 
-FILES = sorted((Path(__file__).parents[1] / "cases").glob("**/*.toml"))
-GOOD = [file.read_text(encoding="utf-8") for file in FILES]
-
-
-def test_whatever_lines_are_found_are_those_of_the_file():
-    """Every key of every good file is found, and on a line that names it."""
-    for text in GOOD:
-        lines = key_lines(text)
-        rows = text.split("\n")
-        found = list(_keys(tomllib.loads(text)))
-        assert set(found) <= set(lines)
-        for key in found:
-            names = [part for part in key if isinstance(part, str)]
-            assert names[-1] in rows[lines[key] - 1] or isinstance(key[-1], int)
+RATE = 200.0
 
 
-def _keys(value: object, path: tuple[str | int, ...] = ()):
-    if path:
-        yield path
-    if isinstance(value, dict):
-        for name, inner in value.items():
-            yield from _keys(inner, (*path, name))
-    elif isinstance(value, list):
-        for index, inner in enumerate(value):
-            yield from _keys(inner, (*path, index))
+def recorded(shake, speed, name="driver's floor"):
+    channels = (Channel(name, "m/s^2"), Channel("speed", "m/s"))
+    return Recording(
+        Ride("invented", RATE, 0.0, channels, np.stack([shake, speed])), (Sensor(name, name),), "speed"
+    )
+
+
+@pytest.fixture(scope="module")
+def sweep():
+    """Speed [m/s], way [m] and noise [m/s^2] of two minutes from 12 to 28 m/s."""
+    speed = np.linspace(12, 28, round(120 * RATE))
+    return speed, np.cumsum(speed) / RATE, np.random.default_rng(4).standard_normal(len(speed))
+
+
+def road(shake, speed):
+    return along_road(slowed(recorded(shake, speed)))
+
+
+def test_a_line_is_found_where_it_is_and_as_large_as_it_is(sweep):
+    speed, way, noise = sweep
+    shake, along = road(0.5 * np.cos(2 * np.pi * 0.43 * way) + 0.2 * noise, speed)
+    (one,) = lines(shake, along)
+    assert one.per_metre == pytest.approx(0.43, abs=1e-3)
+    track = followed(shake, along, one.per_metre)
+    assert np.sqrt(track.power[0]) == pytest.approx(0.5 / np.sqrt(2), rel=0.1)
+    assert np.abs(track.amplitude[0]) == pytest.approx(0.5, rel=0.1)
+    assert track.frequency == pytest.approx(one.per_metre * track.speed)
+
+
+def test_what_stays_at_a_frequency_is_no_line(sweep):
+    speed, _, noise = sweep
+    t = np.arange(len(speed)) / RATE
+    assert lines(*road(np.cos(2 * np.pi * 8 * t) + 0.2 * noise, speed)) == ()
+
+
+def test_noise_makes_no_lines(sweep):
+    speed = sweep[0]
+    found = [lines(*road(np.random.default_rng(s).standard_normal(len(speed)), speed)) for s in range(20)]
+    assert sum(len(one) for one in found) <= 1
+
+
+def test_a_standstill_is_cut_out():
+    speed = np.concatenate([np.full(4000, 20.0), np.zeros(2000), np.full(8000, 20.0)])
+    way = np.cumsum(speed) / RATE
+    shake, along = road(np.cos(2 * np.pi * 0.4 * way), speed)
+    assert along.min() > 6
+    assert len(along) == pytest.approx(way[-1] * 16, rel=0.01)
+    assert shake.shape == (1, len(along))
+
+
+def test_slowing_down_leaves_a_shake_as_it_is():
+    t = np.arange(20 * 2000) / 2000
+    ride = Ride("", 2000.0, 0.0, (Channel("seat", "m/s^2"),), np.cos(2 * np.pi * 18 * t)[None])
+    slow = slowed(Recording(ride, (Sensor("seat", "seat"),), None))
+    assert slow.rate == 100
+    inside = slice(100, -100)
+    clock = np.arange(slow.shake.shape[1]) / slow.rate
+    assert slow.shake[0, inside] == pytest.approx(np.cos(2 * np.pi * 18 * clock)[inside], abs=0.01)
+    assert not slow.moving.any()
+
+
+def test_what_is_above_half_the_slow_rate_is_taken_out():
+    t = np.arange(20 * 2000) / 2000
+    ride = Ride("", 2000.0, 0.0, (Channel("seat", "m/s^2"),), np.cos(2 * np.pi * 82 * t)[None])
+    slow = slowed(Recording(ride, (Sensor("seat", "seat"),), None))
+    assert np.abs(slow.shake[0, 100:-100]).max() < 0.01
 
 
 @pytest.mark.parametrize(
-    ("text", "key", "line"),
-    [
-        ('a = """\nb = 1\n"""\nb = 2', ("b",), 4),
-        ("a = '''\nb = 1\n'''\nb = 2", ("b",), 4),
-        ('a = "x # y = [" # c = 1\nc = 2', ("c",), 2),
-        ('a = "\\"" \nc = 2', ("c",), 2),
-        ("a = [\n  1, # x\n  2,\n]\nc = 2", ("a", 1), 3),
-        ("a = [\n  1, # x\n  2,\n]\nc = 2", ("c",), 5),
-        ("[x]\ny.z = 1\n[[x.w]]\n[[x.w]]\nq = 1", ("x", "w", 1, "q"), 5),
-        ("[x]\ny.z = 1", ("x", "y", "z"), 2),
-        ('["a b".\'c.d\']\n"e\\u0041" = 1', ("a b", "c.d", "eA"), 2),
-        ("[[x]]\n[x.y]\nz = 1\n[[x]]\n[x.y]\nz = 2", ("x", 1, "y", "z"), 6),
-        ("a = { b = [ { c = 1 }, { c = 2 } ], d = 3 }\ne = 1", ("e",), 2),
-        ("a = 1979-05-27 07:32:00\nb = 1", ("b",), 2),
-    ],
+    ("name", "below"), [("rear axle, left", True), ("steering wheel", False), ("seat", False)]
 )
-def test_lines_of_keys(text, key, line):
-    tomllib.loads(text)
-    assert key_lines(text)[key] == line
+def test_which_points_ride_on_the_wheels(name, below):
+    assert is_unsprung(name) is below

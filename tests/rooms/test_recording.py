@@ -160,6 +160,11 @@ def test_a_dead_channel_is_left_out(tmp_path):
     assert [(n.channel, n.kind, n.done) for n in found.notes] == [("b", "dead", "left out")]
 
 
+def test_a_recording_of_nothing_but_zeros_says_so(tmp_path):
+    found = read(table(tmp_path / "run.csv", "time [s],a [g]", [TIME, 0 * SEAT]))
+    assert [(n.kind, n.done) for n in found.notes] == [("dead", "left in: there is nothing else")]
+
+
 # --- faults -------------------------------------------------------------------------------------------------
 
 

@@ -10,7 +10,7 @@ from counterbounce.sizing.assess import assess
 from counterbounce.sizing.panel import panel, trial
 from counterbounce.sizing.remedies import LITTLE, remedies
 from counterbounce.sizing.sureness import helped
-from counterbounce.sizing.wheel_remedies import other_rates
+from counterbounce.sizing.tyre_remedies import other_rates
 
 UPFITTED = Path(__file__).parents[2] / "examples" / "upfitter" / "service_body.toml"
 TOLD: list[str] = []

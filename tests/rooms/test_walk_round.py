@@ -47,6 +47,7 @@ TROUBLES = {
     "bump": felt(starts_after_bump=True),
     "feeds itself": felt(feeds_itself=True),
     "seen after a bump": seen("after a bump", "started"),
+    "left with the wheels": seen("known-good wheels", "vanished"),
     **{f"braking {result}": seen("braking", result) for result in ("started", "vanished", "stronger")},
 }
 

@@ -9,15 +9,8 @@ from counterbounce.sizing.panel import panel, trial
 from counterbounce.sizing.study import host
 from counterbounce.sizing.survey import survey
 from counterbounce.sizing.true_wheels import clocking_leaves
-from counterbounce.sizing.wheel_remedies import (
-    HEAVIER_SIDE,
-    clocked_duals,
-    other_rates,
-    other_sizes,
-    pressures,
-    truer_wheels,
-    wheel_causes,
-)
+from counterbounce.sizing.tyre_remedies import HEAVIER_SIDE, other_rates, other_sizes, pressures
+from counterbounce.sizing.wheel_remedies import clocked_duals, truer_wheels, wheel_causes
 
 TEXT = """
 name = "Half a truck on tyres that are known"
@@ -127,9 +120,11 @@ def test_duals_are_clocked_where_there_are_duals():
 
 
 def test_forces_and_imbalances_are_wheels_too():
-    """A force variation is a height over the rate of the tyres: stiffer ones make it smaller."""
+    """What was given is what is told: forces as forces, imbalances as a share."""
     one = truck(fault='force_variation = ["900 N", "600 N"]')
-    assert any("run-out" in c[0].detail for c in truer_wheels(one, panel(one, survey(one, None))))
+    details = [c[0].detail for c in truer_wheels(one, panel(one, survey(one, None)))]
+    assert "instead of 900 N and 600 N" in details[0]
+    assert "force variation" in details[0]
     loud = truck(fault='imbalance = ["0.9 kg*m", "0.6 kg*m"]')
     details = [c[0].detail for c in truer_wheels(loud, panel(loud, survey(loud, None)))]
     assert any("of the imbalance" in detail for detail in details)

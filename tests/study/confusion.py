@@ -16,6 +16,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from simulated import STORIES, Told, drawn, ride
@@ -67,7 +68,7 @@ def reliability(reads: Sequence[Read]) -> list[tuple[int, float, float]]:
     stated = np.array([one.confidence for one in reads])
     right = np.array([one.right for one in reads])
     found = []
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in pairwise(BINS):
         inside = (stated >= low) & (stated < high)
         if inside.any():
             found.append((int(inside.sum()), float(stated[inside].mean()), float(right[inside].mean())))
