@@ -111,12 +111,12 @@ def sliding(
     >>> k.round(1).tolist(), c.round(1).tolist()
     ([100000.0, 1869.3], [0.0, 151.2])
     """
-    omega = np.asarray(omega, dtype=float)
-    rate, stroke = STUCK * np.asarray(stiffness, dtype=float), np.asarray(amplitude, dtype=float)
+    rate, stroke, omega = (np.asarray(x, dtype=float) for x in (stiffness, amplitude, omega))
+    if not friction:
+        return np.zeros_like(stroke), np.zeros_like(stroke)
+    rate = STUCK * rate
     give = friction / rate
-    slips = np.maximum(stroke, give)
-    turned = np.arccos(1 - 2 * give / np.maximum(slips, 1e-300)) if friction else np.zeros_like(slips)
+    reached = np.maximum(stroke, give)
+    turned = np.arccos(1 - 2 * give / reached)
     k = rate / np.pi * (turned - np.sin(2 * turned) / 2)
-    return np.asarray(k), np.asarray(
-        4 * friction * (slips - give) / (np.pi * omega * np.maximum(slips, 1e-300) ** 2)
-    )
+    return np.asarray(k), np.asarray(4 * friction * (reached - give) / (np.pi * omega * reached**2))

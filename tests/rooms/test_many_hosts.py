@@ -61,7 +61,7 @@ def test_without_numba_the_same_function_answers(prepared, monkeypatch):
 
 def test_a_bracket_is_a_spring_between_place_and_damper(prepared):
     """Put together in full: one more coordinate without mass, held to the place by the bracket's spring."""
-    one, many, causes, _, names = prepared
+    _, many, causes, _, names = prepared
     rate, (m, k, c) = 4e5, (25.0, 9e4, 300.0)
     speeds = np.tile(SPEEDS, (COUNT, 1))
     hosts = many_hosts(many, [of[:1] for of in causes], speeds, names, PLACE, 1 / rate)

@@ -38,7 +38,7 @@ def test_each_vehicle_answers_as_it_does_alone(many, rows, frequencies, fast):
         push = s.push_0[i] + 2j * np.pi * frequencies[:, None, None] * s.push_1[i]
         assert apart(found[i], rows[i] @ np.linalg.inv(stiff) @ push) < AGREE
     alone = many.ready(3).road_response(
-        frequencies, [{c: x for c, x in zip(s.coordinates, row, strict=True)} for row in rows[3]]
+        frequencies, [dict(zip(s.coordinates, row, strict=True)) for row in rows[3]]
     )
     assert apart(found[3], alone) < 1e-6  # a sum over poles, which may lie close together
 
