@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from .calibrated import Calibrated, ModeKnown, Told
 from .case import Case
-from .datum import Datum
+from .datum import OF_AN_AXLE, Datum
 from .matrices import matrices
 from .meanings import Ground, Meaning, ground, meanings, meets_of, met_by
 from .modes import modes
@@ -27,6 +27,7 @@ from .score_fit import STEP, Problem, Solution, freedom, residuals, solved, stra
 Floats = NDArray[np.float64]
 
 UNHEARD = 0.05  # of the highest level: the least that counts, where a shake is to be the one complained of
+SAME = 0.1  # standard deviations: two readings that end nearer to each other are one
 NEAR_ODDS = 1e-3  # a reading less plausible than that is not worth naming
 
 
@@ -45,22 +46,22 @@ def calibrate(case: Case, data: Sequence[Datum], model: Mapping[str, float] = MO
     """
     start = ground(case, any(datum.what == "critical speed" for datum in data))
     if not data:
-        return _result(start, (), Meaning({}, {}, ""), None, None)
-    found: list[tuple[float, Meaning, Solution]] = []
-    for meaning in meanings(start, data):
-        solution, weight = _read(start, tuple(data), meaning, model)
-        found.append((solution.plausibility + weight, meaning, solution))
-    found.sort(key=lambda one: -one[0])
-    best, other = found[0], None
-    if len(found) > 1 and (odds := float(np.exp(found[1][0] - best[0]))) > NEAR_ODDS:
-        other = found[1][1].words, odds
-    return _result(start, tuple(data), best[1], best[2], other)
+        return _unmoved(start)
+    read = [_read(start, tuple(data), meaning, model) for meaning in meanings(start, data)]
+    read.sort(key=lambda one: -one[1])
+    (best, most), other = read[0], None
+    for solution, plausible in read[1:]:
+        odds = float(np.exp(plausible - most))
+        if odds > NEAR_ODDS and np.abs(solution.at - best.at).max() > SAME:
+            other = _words(solution), odds
+            break
+    return _result(start, best, other)
 
 
 def _read(
     start: Ground, data: tuple[Datum, ...], meaning: Meaning, model: Mapping[str, float]
 ) -> tuple[Solution, float]:
-    """One reading solved, and the logarithm of what it weighs beside its agreement [-]."""
+    """One reading solved, and the logarithm of how plausible it is [-]."""
     case, numbers = start.case, start.case.numbers
     paths = numbers.uncertain()
     if any(datum.condition == "standstill" for datum in data):
@@ -69,7 +70,8 @@ def _read(
     terms = start.vehicle.frame.terms
     problem = Problem(case.plan, numbers, terms, paths, numbers.root(paths), data, like, meaning.meets, model)
     solution = solved(problem)
-    return _peaked(case, solution) if meaning.meets else (solution, 0.0)
+    solution, loud = _peaked(case, solution) if meaning.meets else (solution, 0.0)
+    return solution, solution.plausibility + loud
 
 
 def _peaked(case: Case, solution: Solution) -> tuple[Solution, float]:
@@ -92,36 +94,43 @@ def _peaked(case: Case, solution: Solution) -> tuple[Solution, float]:
     return solved(replace(problem, meets=meets), solution), weight
 
 
-def _result(
-    start: Ground,
-    data: tuple[Datum, ...],
-    meaning: Meaning,
-    solution: Solution | None,
-    other: tuple[str, float] | None,
-) -> Calibrated:
-    numbers = start.case.numbers
-    paths = numbers.uncertain() if solution is None else solution.problem.paths
-    prior = numbers.correlation(paths)
-    if solution is None:
-        return Calibrated(
-            start.case, (), paths, np.zeros(len(paths)), prior, prior, (), (), 0.0, 0, "", None, None
-        )
-    root = solution.problem.root
+def _unmoved(start: Ground) -> Calibrated:
+    paths = start.case.numbers.uncertain()
+    prior, still = start.case.numbers.correlation(paths), np.zeros(len(paths))
+    return Calibrated(start.case, (), paths, still, prior, prior, (), (), 0.0, 0, "", None, None)
+
+
+def _result(start: Ground, solution: Solution, other: tuple[str, float] | None) -> Calibrated:
+    problem, root = solution.problem, solution.problem.root
     return Calibrated(
         start.case,
-        data,
-        paths,
+        problem.data,
+        problem.paths,
         root @ solution.at,
         root @ solution.covariance @ root.T,
-        prior,
+        start.case.numbers.correlation(problem.paths),
         _told(solution),
-        _modes(start, solution),
+        _modes(solution),
         solution.least,
-        freedom(data),
-        meaning.words,
+        freedom(problem.data),
+        _words(solution),
         other,
         solution,
     )
+
+
+def _words(solution: Solution) -> str:
+    """Which mode of the vehicle found each group of data is of, and what meets it."""
+    problem, told = solution.problem, {}
+    many = vehicles(problem, solution.at[None])[0]
+    found = modes(many.one(0))
+    for i, datum in enumerate(problem.data):
+        if datum.what in OF_AN_AXLE:
+            continue
+        alike = np.abs(found.shapes.T @ many.system.M[0] @ solution.like[datum.group])
+        met = f", met by {problem.meets[i].cause}" if i in problem.meets else ""
+        told[datum.group] = told.get(datum.group, found.names[int(alike.argmax())]) + met
+    return "; ".join(f"{name}" if group == name else f"{group}: {name}" for group, name in told.items())
 
 
 def _told(solution: Solution) -> tuple[Told, ...]:
@@ -144,7 +153,7 @@ def _said(datum: Datum, residual: Floats, sigma: float) -> float:
     return float(real - (residual @ residual) * sigma**2)
 
 
-def _modes(start: Ground, solution: Solution) -> tuple[ModeKnown, ...]:
+def _modes(solution: Solution) -> tuple[ModeKnown, ...]:
     """Natural frequencies below 25 Hz, before and after, to first order about the vehicle found."""
     problem, at = solution.problem, solution.at
     steps = STEP * np.vstack([0 * at, np.eye(len(at)), -np.eye(len(at))])

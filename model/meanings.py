@@ -39,7 +39,6 @@ class Meaning:
 
     modes: Mapping[str, int]
     meets: Mapping[int, Meets]
-    words: str
 
 
 @dataclass(frozen=True)
@@ -103,8 +102,8 @@ def meanings(start: Ground, data: Sequence[Datum]) -> tuple[Meaning, ...]:
 
     >>> from .example import small_case
     >>> told = meanings(ground(small_case()), [Datum("natural frequency", 2.9, 0.1)])
-    >>> [one.words for one in told]
-    ['natural frequency: body pitch']
+    >>> [dict(one.modes) for one in told]
+    [{'natural frequency': 1}]
     """
     faults = list(_faults(start, data))
     if faults:
@@ -115,7 +114,7 @@ def meanings(start: Ground, data: Sequence[Datum]) -> tuple[Meaning, ...]:
     if lost:
         raise CounterbounceError([_no_mode(start, group) for group in lost])
     ways = sorted(islice(product(*choices), 4096), key=lambda way: sum(one.off**2 for one in way))
-    told = (_meaning(start, data, groups, way) for way in ways if _distinct(data, groups, way))
+    told = (_meaning(data, groups, way) for way in ways if _distinct(data, groups, way))
     return tuple(islice(told, MOST))
 
 
@@ -170,20 +169,14 @@ def _distinct(data: Sequence[Datum], groups: Sequence[str], way: Sequence[_Choic
     return len(set(said)) == len(said)
 
 
-def _meaning(start: Ground, data: Sequence[Datum], groups: Sequence[str], way: Sequence[_Choice]) -> Meaning:
+def _meaning(data: Sequence[Datum], groups: Sequence[str], way: Sequence[_Choice]) -> Meaning:
     by_group = dict(zip(groups, way, strict=True))
-    words = "; ".join(f"{group}: {_words(start, one)}" for group, one in by_group.items())
     meets = {
         i: meets_of(by_group[datum.group].met)
         for i, datum in enumerate(data)
         if datum.what == "critical speed"
     }
-    return Meaning({group: one.mode for group, one in by_group.items()}, meets, words)
-
-
-def _words(start: Ground, one: _Choice) -> str:
-    name = start.modes.names[one.mode]
-    return f"{name}, met by {one.met.cause.name}" if one.met else name
+    return Meaning({group: one.mode for group, one in by_group.items()}, meets)
 
 
 def meets_of(met: CriticalSpeed | None) -> Meets:

@@ -18,10 +18,12 @@ PIECES = 12  # that the road should hold
 TRACK = 60.0  # [m] of a piece in which a line is followed
 LOWEST, MOST = 0.09, 3.0  # [1/m] where lines are looked for
 NEAR, FAR = 3, 12  # bins beside a line that are its background
-CLEAR = 5.5  # [-] robust standard deviations by which a line stands out
+CLEAR = 5.0  # [-] robust standard deviations by which a line stands out
 STANDS = 1.5  # [-] and its ratio to its background
 EIGHTH = 0.125
-LOUD = 30.0  # [-] ratio from which a piece counts less
+LOUD = 8.0  # [-] ratio from which a piece hardly counts more
+LEAST = 2.0  # [Hz] below which no line is looked for
+SAME_SPEED = 0.04  # [-] within which two speeds are one, as a natural logarithm
 FEWEST = 5  # pieces in which a line must be heard
 SLACK = 0.012  # [-] by which a line is followed when the speed is not quite right
 
@@ -89,8 +91,16 @@ def _local(power: Floats, near: int = NEAR, far: int = FAR) -> Floats:
 
 
 def _held(ratio: Floats) -> Floats:
-    """Ratios that grow as a logarithm beyond LOUD, so that one loud piece does not speak for all."""
-    return np.where(ratio < LOUD, ratio, LOUD * (1 + np.log(np.maximum(ratio, LOUD) / LOUD)))
+    """Ratios that hardly grow beyond LOUD, so that one loud piece does not speak for all."""
+    over = np.log(np.maximum(ratio, LOUD) / LOUD)
+    return np.where(ratio < LOUD, ratio, LOUD * (1 + 0.05 * over))
+
+
+def _even(speed: Floats) -> Floats:
+    """Weights of pieces, so that every speed counts the same however long it was driven [-]."""
+    steps = np.floor(np.log(speed) / SAME_SPEED).astype(int)
+    _, which, counts = np.unique(steps, return_inverse=True, return_counts=True)
+    return np.asarray(1.0 / counts[which])
 
 
 def lines(shake: Floats, speed: Floats) -> tuple[Line, ...]:
@@ -104,26 +114,27 @@ def lines(shake: Floats, speed: Floats) -> tuple[Line, ...]:
     if found.shape[1] < FEWEST:
         return ()
     k = np.arange(found.shape[2]) / (found.shape[2] - 1) / STEP / 2
-    keep = (k > LOWEST) & (k < MOST)
     power = np.abs(found) ** 2
     wide = (power[..., :-2] + power[..., 1:-1] + power[..., 2:]) / 3
     wide = np.concatenate([wide[..., :1], wide, wide[..., -1:]], axis=-1)
-    ratio = _held(wide / np.maximum(_local(power), 1e-30))
-    heard = (k[None] * mean[:, None] < HIGHEST) & (k[None] * mean[:, None] > 2.0)
-    count = np.maximum(heard.sum(axis=0), 1)
-    score = np.sum(np.where(heard, ratio, 0.0), axis=1) / count
-    score = score.mean(axis=0)
-    return _tops(k, np.where(keep & (heard.sum(axis=0) >= FEWEST), score, np.nan), count)
+    ratio = _held(wide / np.maximum(_local(power), 1e-30)).mean(axis=0)
+    heard = (k[None] * mean[:, None] < HIGHEST) & (k[None] * mean[:, None] > LEAST)
+    weights = np.where(heard, _even(mean)[:, None], 0.0)
+    total = np.maximum(weights.sum(axis=0), 1e-9)
+    count = total**2 / np.maximum((weights**2).sum(axis=0), 1e-9)
+    there = (k > LOWEST) & (k < MOST) & (heard.sum(axis=0) >= FEWEST)
+    return _tops(k, np.where(there, (weights * ratio).sum(axis=0) / total, np.nan), count)
 
 
-def _tops(k: Floats, score: Floats, count: NDArray[np.intp]) -> tuple[Line, ...]:
+def _tops(k: Floats, score: Floats, count: Floats) -> tuple[Line, ...]:
+    """What stands out of a mean of ratios; without lines that mean is distributed as gamma."""
     there = np.isfinite(score)
     if there.sum() < 8:
         return ()
     middle = float(np.median(score[there]))
     below = there & (score < middle)  # lines lie above
-    spread = 1.4826 * np.median((middle - score[below]) * np.sqrt(count[below])) + 1e-12
-    clear = (score - middle) * np.sqrt(count) / spread
+    spread = 1.4826 * np.median((middle - score[below]) / middle * np.sqrt(count[below])) + 1e-9
+    clear = _deviations(score / middle, count / spread**2)
     tops = []
     for i in range(2, len(k) - 2):
         beside = score[i - 2 : i + 3]
@@ -134,6 +145,16 @@ def _tops(k: Floats, score: Floats, count: NDArray[np.intp]) -> tuple[Line, ...]
             error = float(k[1] / max(clear[i], 4.0))
             tops.append(Line(centre, error, float(score[i]), float(clear[i])))
     return _apart(sorted(tops, key=lambda line: -line.clear), (NEAR + 1) * float(k[1]))
+
+
+def _deviations(ratio: Floats, shape: Floats) -> Floats:
+    """How many standard deviations a gamma-distributed ratio of mean one stands out [-].
+
+        3 sqrt(a) (x^(1/3) - 1 + 1 / (9 a))
+
+    Source: E. B. Wilson, M. M. Hilferty, Proc. Natl. Acad. Sci. 17 (1931) 684-688 (from memory).
+    """
+    return np.asarray(3 * np.sqrt(shape) * (np.cbrt(ratio) - 1 + 1 / (9 * shape)))
 
 
 def _apart(tops: list[Line], least: float) -> tuple[Line, ...]:

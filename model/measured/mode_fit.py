@@ -141,7 +141,7 @@ class _Problem:
         x0 = np.clip(start, np.array(low) + 1e-6, np.array(high) - 1e-6)
         # A few pieces that hold something else must not bend the curve: soft_l1.
         found = least_squares(
-            self.residuals, x0, bounds=(low, high), args=(mode,), loss="soft_l1", max_nfev=60, x_scale="jac"
+            self.residuals, x0, bounds=(low, high), args=(mode,), loss="soft_l1", max_nfev=40, x_scale="jac"
         )
         return _Solution(found.x, float(found.cost), np.asarray(found.jac))
 
@@ -153,11 +153,11 @@ class _Problem:
         tops = self.f[order][np.argsort(-smooth)]
         chosen: list[float] = []
         for top in tops:
-            if all(abs(log(top / one)) > 0.12 for one in chosen) and len(chosen) < 3:
+            if all(abs(log(top / one)) > 0.12 for one in chosen) and len(chosen) < 2:
                 chosen.append(float(top))
         return [
             [plain[0] - 0.5, self.slope, log(0.03), log(top), log(z)]
-            for top, z in zip(chosen, (0.03, 0.08, 0.05), strict=False)
+            for top, z in zip(chosen, (0.03, 0.08), strict=False)
         ]
 
     def told(self, plain: Floats, best: _Solution) -> ModeFit:

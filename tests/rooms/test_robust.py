@@ -71,7 +71,7 @@ def truck(**changes):
 
 @pytest.fixture(scope="module")
 def found():
-    return robust([truck()], vehicles=128)
+    return robust([truck(doubt=25)], vehicles=128)
 
 
 def nominal_cost(one, damper):
@@ -86,7 +86,7 @@ def test_it_is_no_better_on_the_best_estimate_and_better_for_most_vehicles(found
     mine, nominal = found.damper, found.nominal[0].found.damper
     assert nominal_cost(one, mine) >= nominal_cost(one, nominal) * (1 - 5e-3)  # the search's own slack
     assert found.robust[0].gain >= found.nominal[0].gain
-    assert found.won > 0.02  # a spread of 12 % is worth something here
+    assert found.won > 0.02  # springs known to a quarter
     assert found.lost == pytest.approx(
         found.nominal[0].found.reduction - found.robust[0].found.reduction, abs=1e-12
     )
