@@ -39,6 +39,9 @@ In reading order, which is also the rule for imports: a file uses only what stan
     progress     what is being done, said while it is done
     hand         the command `try`: a damper in hand, beside ballast and beside the best
     remedies     the command `remedies`: every other countermeasure, ranked beside the damper
+    calibrated_file a calibrated case as a case file: the old text, with what moved stated anew
+    calibrate_table a calibration as tables of text and as JSON
+    calibrate    the command `calibrate`: a case corrected by evidence, as a new case file
     beside       the command `compare`: two vehicles side by side
     equations    the command `sheet`: the equations in the terminal, for LaTeX, as MathML
     road_study   a measured road: how rough it is, and what of it meets a vehicle's modes, also as JSON
@@ -64,5 +67,13 @@ In reading order, which is also the rule for imports: a file uses only what stan
     pairs        the command `pairs`: two dampers beside one of the same weight
     robust_table  the damper that survives doubt, beside the nominal one: as tables of text, as JSON
     robust       the command `robust`: the damper that is best for most of the vehicles that the numbers allow
+    read_study   recordings read: everything that was asked of them, and everything that was found
+    read_answer  the same as JSON
+    read_tables  the same as sentences and tables of text
+    read_pictures  the same as pictures: against speed, from the side, who moves with whom
+    read_report  the same as one page, with the guide for the next ride
+    read         the command `read`: recordings in, what shakes out
+    verify_table  rides before and after a change, and sealed predictions scored, as tables and as JSON
+    verify       the commands `verify` and `score`: what a change did, and how good sealed predictions were
     cli          the commands
 """

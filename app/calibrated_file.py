@@ -72,8 +72,8 @@ def _put(document: Any, key: Key, known: Known, by: str) -> None:
         if isinstance(part, str) and part not in table:
             table[part] = tomlkit.table()
         table = table[part]
-    old = table.get(key[-1])
-    table[key[-1]] = written(known, place.quantity.wants, read(old, place.quantity.wants) if old else None, by)
+    wants, old = place.quantity.wants, table.get(key[-1])
+    table[key[-1]] = written(known, wants, None if old is None else read(old, wants), by)
 
 
 def written(known: Known, wants: Wants, old: Reading | None, by: str) -> str:
@@ -96,7 +96,8 @@ def _calibrated(found: Calibrated, ties: Any) -> Table:
     import tomlkit
 
     table = tomlkit.table()
-    table.add(tomlkit.comment("Written by counterbounce calibrate: the numbers marked calibrated hang together."))
+    said = "Written by counterbounce calibrate: the numbers marked calibrated hang together."
+    table.add(tomlkit.comment(said))
     table["felt"] = all(datum.felt for datum in found.data)
     table["words"] = found.words
     rows: dict[str, Any] = {}

@@ -13,6 +13,7 @@ from pathlib import Path
 import click
 
 from .beside import compare
+from .calibrate import calibrate
 from .drive import drive
 from .equations import sheet
 from .exports import export
@@ -22,9 +23,11 @@ from .measured_host import host
 from .new_case import new
 from .pairs import pairs
 from .progress import progress
+from .read import read
 from .remedies import remedies
 from .road import road
 from .robust import robust
+from .verify import score, verify, write_seal
 
 ANSWERED, OUR_OWN_FAILURE, FAULT_OF_THE_INPUT, INTERRUPTED = 0, 1, 2, 130
 
@@ -49,10 +52,17 @@ def cli() -> None:
 )
 @click.option("--no-report", is_flag=True, help="Print the answer and write nothing.")
 @click.option("--pdf", is_flag=True, help="Put the papers into papers.pdf as well; needs the extra `pdf`.")
-def assess(case: str, as_json: bool, out: str | None, no_report: bool, pdf: bool) -> None:
+@click.option("--seal", metavar="NEW.json", help="Seal the prediction there, for `verify` to score.")
+def assess(
+    case: str, as_json: bool, out: str | None, no_report: bool, pdf: bool, seal: str | None
+) -> None:
     """Answer a case: what shakes, at which speeds, whether a damper helps, and which."""
     if no_report and out:
         raise click.UsageError("--no-report and --out contradict each other")
+    if seal:
+        from .new_files import refuse_existing
+
+        refuse_existing([Path(seal)])
     if pdf:
         from .pdf import ready_for_pdf
 
@@ -63,6 +73,7 @@ def assess(case: str, as_json: bool, out: str | None, no_report: bool, pdf: bool
     with progress() as say:
         loaded = load(case)
         found = answer_case(loaded, say)
+        sealed = write_seal(found, seal) if seal else None
         folder = None if no_report else Path(out) if out else None if as_json else _default_folder(case)
         if folder is not None:
             from .report import write_report
@@ -77,6 +88,8 @@ def assess(case: str, as_json: bool, out: str | None, no_report: bool, pdf: bool
         from .terminal import tell
 
         tell(found, folder, pdf=pdf)
+        if sealed:
+            click.echo(f"Sealed: {seal}, SHA-256 {sealed}")
 
 
 def _default_folder(case: str) -> Path:
@@ -93,7 +106,23 @@ def schema() -> None:
     click.echo(json.dumps(json_schema(), indent=2, ensure_ascii=False))
 
 
-for command in (new, try_it, remedies, drive, compare, sheet, export, road, host, harm, pairs, robust):
+for command in (
+    new,
+    try_it,
+    remedies,
+    drive,
+    compare,
+    calibrate,
+    sheet,
+    export,
+    road, read,
+    host,
+    harm,
+    pairs,
+    robust,
+    verify,
+    score,
+):
     cli.add_command(command)
 
 

@@ -1,6 +1,7 @@
 """How a picture is made and kept; the only file that knows Matplotlib.
 
-Level is shown by size and number, never by colour; lines differ by dash as well as by colour, so that a page
+Level is shown by size and number, or by one hue with its number beside it, and colour never says how severe
+anything is; lines differ by dash as well as by colour, so that a page
 printed in grey says the same.  The same result gives the same bytes.
 """
 
@@ -97,6 +98,15 @@ def inline(text: str, name: str, title: str) -> str:
 def plate() -> dict[str, Any]:
     """A pale plate behind letters: lines below them do not disturb, and letters stay letters in the SVG."""
     return {"facecolor": "white", "alpha": 0.8, "linewidth": 0, "pad": 0.5}
+
+
+def one_hue() -> Any:
+    """A scale of one hue for levels, from white to dark; pale grey where nothing was measured."""
+    from matplotlib.colors import LinearSegmentedColormap
+
+    return LinearSegmentedColormap.from_list("one hue", ["#ffffff", "#8fb4bc", HUE, "#0a2329"]).with_extremes(
+        bad="#e6e6e3"
+    )
 
 
 def key_to(label: str, **look: Any) -> Any:

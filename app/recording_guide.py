@@ -6,6 +6,7 @@ from math import ceil
 
 from ..sizing.assess import Assessment
 from ..sizing.reasons import speed_text
+from ..sizing.verdict import CAUTIONS
 from .blocks import Beside, Fill, Paper, Points, Sheet, Text, cut, paper
 from .drive_card import ASIDE, BEATS, beat_length, hold, reach, stay
 
@@ -13,6 +14,7 @@ RATE = 200.0  # [Hz] that is worth asking for: six samples a period of the faste
 LEAST_RATE = 75.0  # [Hz] below which a recording is doubted: 2.5 times 30 Hz
 RESOLVED = 10.0  # [s] of a spectrum whose lines are a tenth of a hertz wide
 SPECTRA = 6  # of them at least, so that their mean is worth something
+USUAL_AROUND, USUAL_APART = 2.4, 0.003  # [m] rolling, and [-] by which wheels of an axle differ: common practice
 SWEEP = 0.15  # [m/s^2] at most: a band of 4 km/h, as of 8 Hz and 3 % damping, then lasts 7 s
 
 
@@ -121,5 +123,56 @@ def _driving(a: Assessment) -> tuple[Text | Points, ...]:
                 "Once more from the fastest speed in neutral, engine idling: does the shake stay?",
                 "Every pass both ways over the same road, three times where it matters.",
             ),
+        ),
+    )
+
+
+# --- for a vehicle without a case -------------------------------------------------------------------------
+
+
+def any_guide(title: str, footer: str, circumference: float | None = None) -> Paper:
+    """How to record any vehicle: the same page, for whoever has a recording and no case.
+
+    title          what it is about
+    circumference  [m] rolling; None: a usual one
+
+    >>> any_guide("a small truck", "").file
+    'recording-guide'
+    """
+    places = (
+        ("1", "where it is felt: driver's floor, seat rail", "vertical", "what is complained of", "", ""),
+        ("2", "rear axle, left; better both sides", "vertical", "axle hop, and what the wheels do", "", ""),
+        ("3", "rear end of the frame", "vertical", "with the others: bounce, pitch or bending", "", ""),
+        ("4", "front end of the frame, or front axle", "vertical", "the other end of the same", "", ""),
+    )
+    sheet = Sheet(
+        "Where: one sensor tells what shakes how often; three points at the same time tell the shape",
+        ("", "point", "direction", "it shows", "column in the file", "upside down? tilted?"),
+        places,
+        blanks=(4, 5),
+        widths=(4, 30, 12, 34, 20, 20),
+        note="Left and right of one axle together tell whether it tramps, which no planar model explains.",
+    )
+    fill = Fill(("date", "road, from – to", "gear", "load", "tyres cold, front / rear", "wheels as"))
+    blocks = (fill, sheet, Beside((_mounting(), _recorder()), (_labels(), _any_driving(circumference))))
+    reader = "For whoever fixes the sensors and drives"
+    return Paper("recording-guide", "Recording guide", cut(title, 90), reader, blocks, CAUTIONS, footer, scale=0.95)
+
+
+def _any_driving(circumference: float | None) -> Points:
+    beat = (circumference or USUAL_AROUND) / USUAL_APART
+    return Points(
+        "How to drive",
+        (
+            "20 minutes first: cold tyres have flat spots and another pressure.",
+            "First and last, stand still for 10 s with the engine off: gravity, noise, hum.",
+            "Sweep from well below the speed at which it is felt to well above it, then down, in one gear, a "
+            "minute or longer each: at one constant speed a shaking part and a ringing frame look alike.",
+            f"Hold the worst speed, and one beside it, for at least {SPECTRA * RESOLVED:.0f} s each, straight "
+            "ahead.",
+            f"Wheels 0.3 % apart beat every {beat:.0f} m (common practice, no source): a pass holds {BEATS} "
+            f"beats, {BEATS * beat:.0f} m.",
+            "Once more from the fastest speed in neutral, engine idling: does the shake stay?",
+            "Every pass both ways over the same road, three times where it matters.",
         ),
     )

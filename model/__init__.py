@@ -67,5 +67,8 @@ In reading order, which is also the rule for imports: a file uses only what stan
     meanings     which mode, met by what, each datum may be of
     calibrated   what moved and by how much, what the data cannot tell apart, and what is strange
     calibrate    a case and data in, the vehicle that agrees with them out, and how surely
+    held_out     what a calibrated vehicle says of a recording that it was not calibrated with
+    felt         what a person felt, as data: the complaint's speeds, and where a weight moved the shake
+    heard        what was read off recordings, as data: resonances of a drive, and what rang after a release
     restated     the numbers of a calibrated case: what it states anew, and what hangs together
 """

@@ -2,7 +2,7 @@
 
 The spreads of the numbers are the prior; what moves is told in standard deviations of it.  To first order
 about the most plausible vehicle; where data may be read in several ways, each is tried, the most plausible is
-kept and the runner-up is named.
+kept, the runner-up is named, and the spreads hold them all.
 """
 
 from __future__ import annotations
@@ -49,13 +49,13 @@ def calibrate(case: Case, data: Sequence[Datum], model: Mapping[str, float] = MO
         return _unmoved(start)
     read = [_read(start, tuple(data), meaning, model) for meaning in meanings(start, data)]
     read.sort(key=lambda one: -one[1])
-    (best, most), other = read[0], None
-    for solution, plausible in read[1:]:
-        odds = float(np.exp(plausible - most))
-        if odds > NEAR_ODDS and np.abs(solution.at - best.at).max() > SAME:
-            other = _words(solution), odds
-            break
-    return _result(start, best, other)
+    distinct: list[tuple[Solution, float]] = []
+    for solution, plausible in read:
+        odds = float(np.exp(plausible - read[0][1]))
+        apart = [np.abs(solution.at - one.at).max(initial=0.0) > SAME for one, _ in distinct]
+        if odds > NEAR_ODDS and all(apart):
+            distinct.append((solution, odds))
+    return _result(start, distinct)
 
 
 def _read(
@@ -100,23 +100,31 @@ def _unmoved(start: Ground) -> Calibrated:
     return Calibrated(start.case, (), paths, still, prior, prior, (), (), 0.0, 0, "", None, None)
 
 
-def _result(start: Ground, solution: Solution, other: tuple[str, float] | None) -> Calibrated:
-    problem, root = solution.problem, solution.problem.root
+def _result(start: Ground, read: Sequence[tuple[Solution, float]]) -> Calibrated:
+    solution, problem = read[0][0], read[0][0].problem
+    root, covariance = problem.root, _all_readings(read)
     return Calibrated(
         start.case,
         problem.data,
         problem.paths,
         root @ solution.at,
-        root @ solution.covariance @ root.T,
+        root @ covariance @ root.T,
         start.case.numbers.correlation(problem.paths),
         _told(solution),
-        _modes(solution),
+        _modes(solution, covariance),
         solution.least,
         freedom(problem.data),
         _words(solution),
-        other,
+        (_words(read[1][0]), read[1][1]) if len(read) > 1 else None,
         solution,
     )
+
+
+def _all_readings(read: Sequence[tuple[Solution, float]]) -> Floats:
+    """Covariance of the scores about the most plausible reading, the others with their share in it."""
+    whole, best = sum(odds for _, odds in read), read[0][0].at
+    each = [odds * (one.covariance + np.outer(one.at - best, one.at - best)) for one, odds in read]
+    return np.asarray(np.sum(each, axis=0) / whole)
 
 
 def _words(solution: Solution) -> str:
@@ -153,7 +161,7 @@ def _said(datum: Datum, residual: Floats, sigma: float) -> float:
     return float(real - (residual @ residual) * sigma**2)
 
 
-def _modes(solution: Solution) -> tuple[ModeKnown, ...]:
+def _modes(solution: Solution, covariance: Floats) -> tuple[ModeKnown, ...]:
     """Natural frequencies below 25 Hz, before and after, to first order about the vehicle found."""
     problem, at = solution.problem, solution.at
     steps = STEP * np.vstack([0 * at, np.eye(len(at)), -np.eye(len(at))])
@@ -164,7 +172,7 @@ def _modes(solution: Solution) -> tuple[ModeKnown, ...]:
     for mode in np.flatnonzero(chosen.frequency_hz <= HIGHEST):
         like = chosen.shapes[:, mode]
         still, moved = (followed(many.system, like) for many in (before, after))
-        was, now = _known(still.frequency, np.eye(len(at))), _known(moved.frequency, solution.covariance)
+        was, now = _known(still.frequency, np.eye(len(at))), _known(moved.frequency, covariance)
         damping = float(still.damping_ratio[0]), float(moved.damping_ratio[0])
         told.append(ModeKnown(chosen.names[mode], was, now, damping))
     return tuple(told)

@@ -55,7 +55,7 @@ class Calibrated:
 
     paths       (D,) the numbers that were not exact
     scores      (D,) standard deviations off their best estimates [-]
-    covariance  (D, D) of the scores, once the data are known [-]
+    covariance  (D, D) of the scores, once the data are known, all readings of them counted [-]
     prior       (D, D) before [-]
     told        each datum, before and after
     modes       natural frequencies below 25 Hz, before and after

@@ -9,7 +9,7 @@ from typing import Literal
 
 What = Literal[
     "natural frequency", "damping ratio", "effective mass", "critical speed", "shape", "axle load",
-    "rolling circumference", "weight on",
+    "rolling circumference", "frequency with a weight",
 ]  # fmt: skip
 Condition = Literal["rolling", "standstill"]
 
@@ -22,11 +22,17 @@ USUAL_ERROR: Mapping[What, float] = MappingProxyType(
         "shape": 0.15,
         "axle load": 0.01,
         "rolling circumference": 0.01,
-        "weight on": 0.03,
+        "frequency with a weight": 0.03,
     }
 )
 """Half a 95 % interval as a share, where none is told; common practice, no source."""
-OF_A_MODE: tuple[What, ...] = ("natural frequency", "damping ratio", "effective mass", "shape", "weight on")
+OF_A_MODE: tuple[What, ...] = (
+    "natural frequency",
+    "damping ratio",
+    "effective mass",
+    "shape",
+    "frequency with a weight",
+)
 OF_AN_AXLE: Mapping[What, str] = MappingProxyType(
     {"axle load": "load", "rolling circumference": "circumference"}
 )
@@ -38,7 +44,7 @@ class Datum:
     """One thing that was found on the vehicle; what does not apply is None.
 
     what       kind
-    value      SI: Hz, a ratio, kg, m/s, kg, m; of `weight on` the frequency with the weight over that without
+    value      SI: Hz, a ratio, kg, m/s, kg, m; `frequency with a weight` is over that without it
     half       half the 95 % interval, in the unit of `value`; of a shape as a share of its length
     mode       name of the mode, or its index; None: whichever agrees best
     shake      data of one unknown mode carry the same word

@@ -28,9 +28,8 @@ def felt(case: Case) -> tuple[Datum, ...]:
         return ()
     middle = sum(band) / 2
     spread = hypot((band[1] - band[0]) / 2 / sqrt(3), NOTICED * middle)
-    speed = Datum(
-        "critical speed", middle, NORMAL_95 * spread, shake=COMPLAINT, source="felt, evenly over it", felt=True
-    )
+    half = NORMAL_95 * spread
+    speed = Datum("critical speed", middle, half, shake=COMPLAINT, source="as felt", felt=True)
     told = [seen for seen in case.observations if seen.change == WEIGHT and _tells(seen)]
     if not told:
         return (speed,)
@@ -48,7 +47,7 @@ def _moved(seen: Observation, band: tuple[float, float]) -> Datum:
     halves = (band[1] - band[0] + after[1] - after[0]) / 4 if seen.speed else (band[1] - band[0]) / 2
     spread = max(halves / (sum(after) / 2), NOTICED)
     return Datum(
-        "weight on",
+        "frequency with a weight",
         ratio,
         NORMAL_95 * spread * ratio,
         shake=COMPLAINT,

@@ -2,12 +2,9 @@
 
 D = K + i omega C - omega^2 M is symmetric, and its zeros lie at the same places in every vehicle of a layout:
 an axle meets the frame and the road, and no other axle.  So the order in which coordinates are eliminated is
-found once, and each step of D = L diag(d) LT is taken for many frequencies side by side:
-
-    outputs D^-1 pushes = sum over k of (outputs L^-T)_k (L^-1 pushes)_k / d_k,
-
-for which outputs and pushes are carried along as further rows of the same table.  No pivot is looked for: the
-vehicle must carry damping, as for every response of this model.
+found once, and each step of D = L diag(d) LT is taken for many frequencies side by side.  The pushes are
+carried along as further rows of the same table; what moves comes of them backwards, from the last pivot to
+the first.  No pivot is looked for: the vehicle must carry damping, as for every response of this model.
 
 The steps are compiled where numba is installed (extra `fast`); without it NumPy solves vehicle by vehicle.
 """
@@ -96,9 +93,9 @@ def _solved(system: Matrices, omega: Floats, outputs: Floats, pushes: Floats, ra
 class _Steps:
     """How a table of E entries is eliminated in place.
 
-    rows, columns  where in D, with outputs and pushes as further rows below it, each entry stands, (E,)
+    rows, columns  where in D, with the pushes as further rows below it, each entry stands, (E,)
     pivots         entries of D's diagonal in order of elimination, (n,)
-    scaled         (target, a) each: target = a / pivot
+    scaled         (target, a, place of a's row in that order) each: target = a / pivot
     taken          (target, l, a) each: target -= l a
     ends           where the steps of each pivot end in `scaled` and in `taken`, (n + 1, 2)
     at             the entry of each (row, column)
@@ -123,15 +120,15 @@ def _eliminated(
 ) -> Complexes:
     vehicles, n = len(system.M), len(system.coordinates)
     p, m = outputs.shape[-2], pushes.shape[-1]
-    still, rate, inertia = np.zeros((3, vehicles, n + p + m, n))
+    still, rate, inertia = np.zeros((3, vehicles, n + m, n))
     still[:, :n], rate[:, :n], inertia[:, :n] = system.K, system.C, system.M
-    still[:, n : n + p] = outputs
-    still[:, n + p :], rate[:, n + p :] = np.swapaxes(pushes, -1, -2), np.swapaxes(rates, -1, -2)
+    still[:, n:], rate[:, n:] = np.swapaxes(pushes, -1, -2), np.swapaxes(rates, -1, -2)
     steps = _steps(((still != 0) | (rate != 0) | (inertia != 0)).any(axis=0))
     entries = [np.ascontiguousarray(a[:, steps.rows, steps.columns]) for a in (still, rate, inertia)]
-    sides = steps.of_rows(range(n, n + p)), steps.of_rows(range(n + p, n + p + m))
+    seen = np.broadcast_to(outputs, (vehicles, p, n))[..., steps.columns[steps.pivots]]
     answer = np.empty((*omega.shape, p, m), dtype=complex)
-    go(omega, *entries, steps.pivots, steps.scaled, steps.taken, steps.ends, *sides, answer.view(float))
+    pushed = steps.of_rows(range(n, n + m))
+    go(omega, *entries, seen, steps.pivots, steps.scaled, steps.taken, steps.ends, pushed, answer.view(float))
     return answer
 
 
@@ -162,13 +159,13 @@ def _steps(used: NDArray[np.bool_]) -> _Steps:
     at = {entry: e for e, entry in enumerate(sorted(met))}
     scaled, taken, ends = [], [], [(0, 0)]
     for k, below, targets in each:  # the scaled column of a pivot stands behind the table
-        scaled += [(len(at) + j, at[j, k]) for j in below if j < n]
+        scaled += [(len(at) + j, at[j, k], place[j]) for j in below if j < n]
         taken += [(at[i, j], len(at) + j, at[i, k]) for i, j in targets]
         ends.append((len(scaled), len(taken)))
     rows_of, columns_of = np.array(list(at), dtype=np.intp).T
     pivots = [at[k, k] for k in order]
     return _Steps(
-        rows_of, columns_of, _counts(pivots), _counts(scaled, 2), _counts(taken, 3), _counts(ends, 2), at
+        rows_of, columns_of, _counts(pivots), _counts(scaled, 3), _counts(taken, 3), _counts(ends, 2), at
     )
 
 
@@ -189,11 +186,11 @@ def compiled() -> Callable[..., None] | None:
         return None
     one: Callable[..., None] = njit(cache=True, nogil=True, error_model="numpy", fastmath=FAST)(eliminate)
 
-    def go(omega: Floats, still: Floats, rate: Floats, inertia: Floats, *rest: NDArray[np.generic]) -> None:
-        *steps, answer = rest
-        parts = shared(len(omega))
+    def go(*arrays: NDArray[np.generic]) -> None:
+        of_each, steps, answer = arrays[:5], arrays[5:-1], arrays[-1]
+        parts = shared(len(answer))
         with ThreadPoolExecutor(len(parts)) as pool:
-            list(pool.map(lambda p: one(omega[p], still[p], rate[p], inertia[p], *steps, answer[p]), parts))
+            list(pool.map(lambda p: one(*(a[p] for a in of_each), *steps, answer[p]), parts))
 
     return go
 
@@ -216,36 +213,37 @@ def eliminate(
     still: Floats,
     rate: Floats,
     inertia: Floats,
+    outputs: Floats,
     pivots: Counts,
     scaled: Counts,
     taken: Counts,
     ends: Counts,
-    left: Counts,
-    right: Counts,
+    pushed: Counts,
     answer: Floats,
 ) -> None:
     """Plain arithmetic for the compiler: LANES frequencies of one vehicle at a time.
 
     omega    [rad/s] (vehicles, frequencies)
-    still    entries of K, outputs and pushes (vehicles, E) [SI]
+    still    entries of K and pushes (vehicles, E) [SI]
     rate     entries of C and push rates (vehicles, E) [SI]
     inertia  entries of M (vehicles, E) [SI]
+    outputs  rows in order of elimination [m per unit coordinate], (vehicles, outputs, n)
     pivots, scaled, taken, ends  as in _Steps [-]
-    left     entries of the outputs in order of elimination [-], (outputs, n)
-    right    entries of the pushes [-], (pushes, n)
+    pushed   entries of the pushes in order of elimination [-], (pushes, n)
     answer   [m per unit of each push] (vehicles, frequencies, outputs, 2 pushes): parts by turns
     """
     entries, n = still.shape[1], len(pivots)
-    x, share = np.empty((entries + n, 2, LANES)), np.empty((n, 2, LANES))
+    x, y = np.empty((entries + n, 2, LANES)), np.empty((n, 2, LANES))
     w, total = np.empty(LANES), np.empty((2, LANES))
     for v in range(len(omega)):
         for start in range(0, omega.shape[1], LANES):
             for lane in range(LANES):
                 w[lane] = omega[v, min(start + lane, omega.shape[1] - 1)]
             for e in range(entries):
+                k_e, c_e, m_e = still[v, e], rate[v, e], inertia[v, e]
                 for lane in range(LANES):
-                    x[e, 0, lane] = still[v, e] - w[lane] * w[lane] * inertia[v, e]
-                    x[e, 1, lane] = w[lane] * rate[v, e]
+                    x[e, 0, lane] = k_e - w[lane] * w[lane] * m_e
+                    x[e, 1, lane] = w[lane] * c_e
             for k in range(n):
                 d = pivots[k]
                 for lane in range(LANES):
@@ -262,27 +260,29 @@ def eliminate(
                         re, im, of, of_im = x[b, 0, lane], x[b, 1, lane], x[a, 0, lane], x[a, 1, lane]
                         x[t, 0, lane] = (x[t, 0, lane] - re * of) + im * of_im
                         x[t, 1, lane] = (x[t, 1, lane] - re * of_im) - im * of
-            for j in range(len(right)):
-                for k in range(n):
-                    a, d = max(right[j, k], 0), pivots[k]
+            for j in range(len(pushed)):
+                for k in range(n - 1, -1, -1):
+                    d, b = pivots[k], pushed[j, k]
+                    if b >= 0:
+                        total[:] = x[b]
+                    else:
+                        total[:] = 0.0
+                    for s in range(ends[k, 0], ends[k + 1, 0]):
+                        a, q = scaled[s, 1], scaled[s, 2]
+                        for lane in range(LANES):
+                            re, im, of, of_im = x[a, 0, lane], x[a, 1, lane], y[q, 0, lane], y[q, 1, lane]
+                            total[0, lane] = (total[0, lane] - re * of) + im * of_im
+                            total[1, lane] = (total[1, lane] - re * of_im) - im * of
                     for lane in range(LANES):
-                        share[k, 0, lane] = x[a, 0, lane] * x[d, 0, lane] - x[a, 1, lane] * x[d, 1, lane]
-                        share[k, 1, lane] = x[a, 0, lane] * x[d, 1, lane] + x[a, 1, lane] * x[d, 0, lane]
-                for i in range(len(left)):
+                        y[k, 0, lane] = total[0, lane] * x[d, 0, lane] - total[1, lane] * x[d, 1, lane]
+                        y[k, 1, lane] = total[0, lane] * x[d, 1, lane] + total[1, lane] * x[d, 0, lane]
+                for i in range(outputs.shape[1]):
                     total[:] = 0.0
                     for k in range(n):
-                        a = left[i, k]
-                        if a < 0 or right[j, k] < 0:
-                            continue
+                        share = outputs[v, i, k]
                         for lane in range(LANES):
-                            re, im, of, of_im = (
-                                x[a, 0, lane],
-                                x[a, 1, lane],
-                                share[k, 0, lane],
-                                share[k, 1, lane],
-                            )
-                            total[0, lane] += re * of - im * of_im
-                            total[1, lane] += re * of_im + im * of
+                            total[0, lane] += share * y[k, 0, lane]
+                            total[1, lane] += share * y[k, 1, lane]
                     for lane in range(min(LANES, omega.shape[1] - start)):
                         answer[v, start + lane, i, 2 * j] = total[0, lane]
                         answer[v, start + lane, i, 2 * j + 1] = total[1, lane]

@@ -66,7 +66,6 @@ class Plausible:
 def draw(plan: Plan, numbers: Numbers, terms: int, count: int, seed: int = 0, after: int = 0) -> Plausible:
     """Plausible vehicles: their uncertain numbers vary together, independently of one another.
 
-    numbers  asked before, so that their ledger tells which are not exact
     terms    shapes of the frame, as many as the best estimate needed [-]
     count    [-] best a power of two
     seed     of the first one [-]: the same vehicles for the same seed
@@ -80,7 +79,9 @@ def draw(plan: Plan, numbers: Numbers, terms: int, count: int, seed: int = 0, af
     >>> len(many), many.system.K.shape, bool(abs(many.scores.mean(axis=0)).max() < 0.1)
     (64, (64, 4, 4), True)
     """
-    paths = numbers.uncertain()
+    asked = numbers.with_scores(numbers.scores)  # what else was asked of these numbers moves no vehicle
+    build(plan, asked, terms)
+    paths = asked.uncertain()
     drawn = np.asarray(scores(len(paths), count, seed, after) @ numbers.root(paths).T)
     return scored(plan, numbers, paths, drawn, terms)
 

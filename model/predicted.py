@@ -28,7 +28,7 @@ MODEL_ERROR: Mapping[str, float] = {
     "effective mass": 0.05,
     "critical speed": 0.01,
     "shape": 0.05,
-    "weight on": 0.005,
+    "frequency with a weight": 0.005,
 }
 """How far a model whose numbers are right may still be off, half a 95 % interval as a share: frames are no
 beams.  Common practice, no source."""

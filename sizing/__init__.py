@@ -62,4 +62,9 @@ In reading order, which is also the rule for imports: a file uses only what stan
     remedies     the other countermeasures, judged by the same measure on the same plausible vehicles
     several      two dampers instead of one, where they earn their weight
     side_by_side two vehicles: modes paired by shape, critical speeds, and whether the old damper still suits
+    passes       passes over a road, cut into pieces of road, and which beat of the wheels each lies in
+    reduction    how much less, and how surely: an interval over beats or passes, and how many it takes
+    measured_gain  two sets of rides, before a change and after it: what it took off the shake
+    sealed       a prediction sealed before the fix, with a hash that shows later edits
+    scored       sealed predictions beside what was measured, one by one and as a whole
 """

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
+from ..model.observations import CHECKS, Observation
 from .assess import advises, without_sizing
 from .complaints import FOREIGN, Care, Cause, Simulated, simulated
 from .evidence import with_wheels
@@ -19,6 +21,10 @@ from .verdict import Outcome, Verdict
 GOAL = 0.005  # [-] of complaints that no damper is for
 SURE = 0.95  # [-] that an interval holds the share
 OWN = 4  # complaints of foreign causes for each of a mode
+CLEARED: dict[str, Any] = {
+    "checks": dict.fromkeys(CHECKS, "good"),
+    "observations": (Observation("known-good wheels", "stayed"),),
+}
 
 
 @dataclass(frozen=True)
@@ -116,12 +122,13 @@ def put(one: Simulated) -> Put:
     """One complaint, put to the decision with each care.
 
     What is said of a walk round and of such changes can only take an advice away, so that the damper is sized
-    and surveyed once for all cares: the same answers as from the main job, in a third of the time.
+    and surveyed once, with all that speaks for it: the same answers as from the main job, in a third of the
+    time.
     """
     told = host(one.case)
     said = {care: replace(told, case=case) for care, case in one.said.items()}
     open_to = [care for care in said if without_sizing(said[care]) is None]
-    helps = bool(open_to) and advises(told)
+    helps = bool(open_to) and advises(replace(told, case=replace(one.case, **CLEARED)))
     yes = Verdict(Outcome.HELPS, "", "")
     advised = {care: helps and care in open_to and with_wheels(said[care], yes).good for care in said}
     cure = one.cause is Cause.MODE and advises(host(one.actual), doubt=False)

@@ -13,6 +13,7 @@ from .absorber import RoadHost
 Floats = NDArray[np.float64]
 
 NO_WORSE = 1.05  # elsewhere, against before
+SLACK = 1e-3  # what a limit may be exceeded by when it is met with equality
 
 
 @dataclass(frozen=True)
@@ -74,5 +75,5 @@ def left_anywhere(band: ArrayLike, after: Floats, before: Floats) -> Floats:
     >>> float(left_anywhere(0.3, after, before))
     0.35
     """
-    risen = np.where(after > allowed_elsewhere(before, 0.0), after, 0.0)
+    risen = np.where(after > (1 + SLACK) * allowed_elsewhere(before, 0.0), after, 0.0)
     return np.asarray(np.maximum(band, risen.max(axis=(-2, -1), initial=0.0)))

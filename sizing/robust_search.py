@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 
 from .absorber import Damper
 from .crowd import Crowd
-from .limits import Bounds
+from .limits import SLACK, Bounds
 from .minimax import LEAST_DAMPED, MOST_DAMPED
-from .search import SLACK, STEEP, Found, judge
+from .search import STEEP, Found, judge
 from .study import Host, place_of
 
 Floats = NDArray[np.float64]

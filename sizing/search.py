@@ -19,12 +19,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .absorber import BLOCK, GRAVITY, Damper, RoadHost
-from .limits import Bounds, Place, allowed_elsewhere, left_anywhere
+from .limits import SLACK, Bounds, Place, allowed_elsewhere, left_anywhere
 from .minimax import minimax
 
 Floats = NDArray[np.float64]
 
-SLACK = 1e-3  # what a limit may be exceeded by when it is met with equality
 STEEP = 10.0  # a hundredth over a limit costs a tenth of the level
 MASS_SHARES = (1.0, 0.75, 0.5, 0.3, 0.15)  # of the mass limit, tried before polishing
 TUNINGS = np.geomspace(0.55, 1.6, 27)  # around the mode

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..datum import OF_A_MODE, OF_AN_AXLE, USUAL_ERROR, Datum, What
 from ..units import Wants, read
-from .evidence_keys import AnglePhase, EvidenceTable, understood
+from .evidence_keys import EvidenceTable, phase_of, understood
 from .key_faults import Finding
 from .lines import Key
 from .schema import CaseFile
@@ -38,7 +38,7 @@ def _datum(table: EvidenceTable) -> Datum:
         reading = read(table.value, WANTED[table.what])
         value, source = reading.value, reading.source or source
         half = half * value if reading.half is None else reading.half
-    shape = {one.point: one.level * np.exp(1j * read(one.phase, AnglePhase).value) for one in table.shape}
+    shape = {one.point: one.level * np.exp(1j * phase_of(one.phase)) for one in table.shape}
     return Datum(
         table.what,
         value,

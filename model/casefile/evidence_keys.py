@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from math import pi
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
@@ -10,12 +12,22 @@ from ..datum import Condition
 from ..units import UnitFault, Wants, read, shorten
 from .kinds import Prose, Table, Word, key, needed
 
-AnglePhase = Wants("rad", "180 deg", above=-100, below=100, law="shift")
+
+def phase_of(text: str) -> float:
+    """A phase as written [rad]: "180 deg", "-90°" or "1.2 rad".  Raises UnitFault.
+
+    >>> round(phase_of("180 deg"), 4), phase_of("-0.2 rad")
+    (3.1416, -0.2)
+    """
+    found = re.fullmatch(r"\s*([+-]?[0-9]+\.?[0-9]*)\s*(deg|°|rad)\s*", text.replace("−", "-"))
+    if not found:
+        raise UnitFault(shorten(text), "wanted an angle", example='"180 deg"')
+    return float(found[1]) * (1.0 if found[2] == "rad" else pi / 180)
 
 
-def _angle(text: str) -> str:
+def _phase(text: str) -> str:
     """The phase as written, once it has been understood."""
-    read(text, AnglePhase)
+    phase_of(text)
     return text
 
 
@@ -24,7 +36,7 @@ class ShapeTable(Table):
 
     point: Word = needed("its name", "rear end")
     level: Annotated[float, Field(gt=0, lt=1e9)] = needed("how much it moves, in any unit", 1.0)
-    phase: Annotated[Word, AfterValidator(_angle)] = key("against the others", "0 deg", "180 deg")
+    phase: Annotated[Word, AfterValidator(_phase)] = key("against the others", "0 deg", "180 deg")
 
 
 class EvidenceTable(Table):

@@ -27,6 +27,7 @@ SLOWEST = 3.0  # [m/s] below which nothing is looked at
 CHANGED = 0.05  # [-] of its mean by which the speed must vary (r.m.s.)
 AGREED = 0.3  # [s] within which both halves of the segments must agree
 CONTRAST = 0.4  # [-] by which the sharpest lag must stand out, as a natural logarithm
+STILL = 1e-9  # [m/s^2] a channel that moves no more is dead, and has no lines
 SMALLEST = 0.35  # [s]: a smaller lag is not told from none
 
 
@@ -46,8 +47,11 @@ def lag_of(samples: Any, channels: int, grid: Grid, points: SpeedPoints) -> Lag:
     points    readings of the speed [m/s]
     """
     shake, times = _looked_at(samples, channels, grid, points)
+    shake = shake[np.ptp(shake, axis=1) > STILL]
     speeds = points.at(times)
     moving = speeds > SLOWEST
+    if not len(shake):
+        return Lag(0.0, 0.0, "no channel moves, so nothing tells whether the speed is late")
     if float(np.sum(speeds[moving])) * np.mean(np.diff(times)) < SEGMENTS * SHORTEST / 2:
         return Lag(0.0, 0.0, "too little road to tell whether the speed is late")
     if speeds[moving].std() < CHANGED * speeds[moving].mean():

@@ -17,6 +17,8 @@ LONGEST, SHORTEST = 200.0, 80.0  # [m] of a piece in which lines are looked for
 PIECES = 12  # that the road should hold
 TRACK = 60.0  # [m] of a piece in which a line is followed
 LOWEST, MOST = 0.09, 3.0  # [1/m] where lines are looked for
+HEARD = 4.5  # [1/m] up to which spectra are kept: 26 Hz at the slowest
+BATCH = 64  # pieces that are looked at in one go
 NEAR, FAR = 3, 12  # bins beside a line that are its background
 CLEAR = 5.0  # [-] robust standard deviations by which a line stands out
 STANDS = 1.5  # [-] and its ratio to its background
@@ -69,16 +71,43 @@ class Track:
 
 
 def _pieces(shake: Floats, speed: Floats, metres: float) -> tuple[NDArray[np.complex128], Floats, Floats]:
-    """Transforms of half-overlapping pieces (P, K, F), their mean speeds and how far these change."""
+    """Transforms of half-overlapping pieces (points, pieces, F), their speeds, and how far these change."""
     samples = max(round(metres / STEP / 2) * 2, 16)
+    bins = int(HEARD * samples * STEP) + 1
     if len(speed) < samples:
-        return np.zeros((len(shake), 0, samples // 2 + 1), complex), np.zeros(0), np.zeros(0)
+        return np.zeros((len(shake), 0, bins), complex), np.zeros(0), np.zeros(0)
     window = np.hanning(samples + 1)[:-1]
     view = np.lib.stride_tricks.sliding_window_view(shake, samples, axis=-1)[:, :: samples // 2]
     v = np.lib.stride_tricks.sliding_window_view(speed, samples)[:: samples // 2]
-    found = np.stack([np.fft.rfft((one - one.mean(axis=-1, keepdims=True)) * window) for one in view])
+    found = np.empty((*view.shape[:2], bins), complex)
+    for row, point in enumerate(view):
+        for first in range(0, len(point), BATCH):
+            part = point[first : first + BATCH]
+            centred = part - part.mean(axis=-1, keepdims=True)
+            found[row, first : first + BATCH] = np.fft.rfft(centred * window)[:, :bins] * (2 / samples)
     middle = v[:, samples // 4 : -samples // 4]
-    return found * (2 / samples), v @ window / window.sum(), np.ptp(middle, axis=1)
+    return found, v @ window / window.sum(), np.ptp(middle, axis=1)
+
+
+def _per_metre(found: NDArray[np.complex128], metres: float) -> Floats:
+    """[1/m] of the bins of such transforms (F,)."""
+    samples = max(round(metres / STEP / 2) * 2, 16)
+    return np.asarray(np.arange(found.shape[-1]) / (samples * STEP))
+
+
+def _ratios(found: NDArray[np.complex128]) -> tuple[Floats, Floats]:
+    """Power over its background (pieces, F), mean of the points: as it is, and held down where it is loud."""
+    raw, held = np.zeros(found.shape[1:]), np.zeros(found.shape[1:])
+    for point in found:
+        for first in range(0, len(point), BATCH):
+            part = slice(first, first + BATCH)
+            power = np.abs(point[part]) ** 2
+            mean = (power[:, :-2] + power[:, 1:-1] + power[:, 2:]) / 3
+            wide = np.pad(mean, ((0, 0), (1, 1)), mode="edge")
+            ratio = wide / np.maximum(_local(power), 1e-30)
+            raw[part] += ratio / len(found)
+            held[part] += _held(ratio) / len(found)
+    return raw, held
 
 
 def _local(power: Floats, near: int = NEAR, far: int = FAR) -> Floats:
@@ -113,20 +142,18 @@ def lines(shake: Floats, speed: Floats) -> tuple[Line, ...]:
     found, mean, _ = _pieces(shake, speed, metres)
     if found.shape[1] < FEWEST:
         return ()
-    k = np.arange(found.shape[2]) / (found.shape[2] - 1) / STEP / 2
-    power = np.abs(found) ** 2
-    wide = (power[..., :-2] + power[..., 1:-1] + power[..., 2:]) / 3
-    wide = np.concatenate([wide[..., :1], wide, wide[..., -1:]], axis=-1)
-    ratio = _held(wide / np.maximum(_local(power), 1e-30)).mean(axis=0)
+    k = _per_metre(found, metres)
+    raw, ratio = _ratios(found)
     heard = (k[None] * mean[:, None] < HIGHEST) & (k[None] * mean[:, None] > LEAST)
     weights = np.where(heard, _even(mean)[:, None], 0.0)
     total = np.maximum(weights.sum(axis=0), 1e-9)
     count = total**2 / np.maximum((weights**2).sum(axis=0), 1e-9)
     there = (k > LOWEST) & (k < MOST) & (heard.sum(axis=0) >= FEWEST)
-    return _tops(k, np.where(there, (weights * ratio).sum(axis=0) / total, np.nan), count)
+    score = np.where(there, (weights * ratio).sum(axis=0) / total, np.nan)
+    return _tops(k, score, (weights * raw).sum(axis=0) / total, count)
 
 
-def _tops(k: Floats, score: Floats, count: Floats) -> tuple[Line, ...]:
+def _tops(k: Floats, score: Floats, raw: Floats, count: Floats) -> tuple[Line, ...]:
     """What stands out of a mean of ratios; without lines that mean is distributed as gamma."""
     there = np.isfinite(score)
     if there.sum() < 8:
@@ -140,7 +167,7 @@ def _tops(k: Floats, score: Floats, count: Floats) -> tuple[Line, ...]:
         beside = score[i - 2 : i + 3]
         stands = clear[i] > CLEAR and score[i] > STANDS * middle
         if stands and there[i - 2 : i + 3].all() and score[i] == beside.max():
-            weights = np.clip(beside - middle, 0, None)
+            weights = raw[i - 2 : i + 3] - raw[i - 2 : i + 3].min()
             centre = float(np.sum(weights * k[i - 2 : i + 3]) / weights.sum())
             error = float(k[1] / max(clear[i], 4.0))
             tops.append(Line(centre, error, float(score[i]), float(clear[i])))
@@ -173,8 +200,9 @@ def followed(shake: Floats, speed: Floats, per_metre: float) -> Track:
     speed      [m/s] (steps,)
     per_metre  [1/m]
     """
-    found, mean, change = _pieces(shake, speed, max(TRACK, 12 / per_metre))
-    k = np.arange(found.shape[2]) / (found.shape[2] - 1) / STEP / 2
+    metres = max(TRACK, 12 / per_metre)
+    found, mean, change = _pieces(shake, speed, metres)
+    k = _per_metre(found, metres)
     power = np.abs(found) ** 2
     # Under a Hann window of mean one half a line of amplitude A makes 3/8 A^2 in the sum of its bins.
     slack = per_metre * SLACK + 1.5 * k[1]

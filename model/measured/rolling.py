@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
+from math import hypot, sqrt
 from typing import Literal
 
 from ..numbers import NORMAL_95
@@ -105,8 +105,7 @@ def _said(given: float | None) -> str:
 def _estimate(length: float, found: Sequence[tuple[Line, float]], how: str) -> Estimate:
     """A length with its interval: what the lines scatter, and the scale of the speed."""
     precision = sum((order / line.error / length) ** 2 for line, order in found) ** -0.5
-    error = sqrt((precision / max(found[0][1], 1) * length) ** 2 / length**2 + SPEEDOMETER**2)
-    half = NORMAL_95 * error * length
+    half = NORMAL_95 * hypot(precision, SPEEDOMETER) * length
     return Estimate(length, length - half, length + half, "m", how)
 
 

@@ -99,8 +99,15 @@ def _means(pace: Pace, count: int) -> tuple[Floats, Floats]:
         part = column.part(where)
         whole = len(part) // count * count
         rows, firsts = part[:whole].reshape(-1, count), where.start + np.arange(0, whole, count)
-        times.append(column.start + (firsts + (0 if held else (count - 1) / 2)) / column.rate)
-        values.append(rows[:, 0] if held else rows.mean(axis=1))
+        if held:
+            times.append(column.start + firsts / column.rate)
+            values.append(rows[:, 0])
+            continue
+        there = np.isfinite(rows)  # a speed may be written only where it is new, blanks between
+        with np.errstate(invalid="ignore"):
+            middle = there @ np.arange(count) / there.sum(axis=1)
+            values.append(np.where(there, rows, 0.0).sum(axis=1) / there.sum(axis=1))
+        times.append(column.start + (firsts + middle) / column.rate)
     return np.concatenate(times), np.concatenate(values)
 
 

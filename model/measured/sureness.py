@@ -12,9 +12,9 @@ from math import exp, log
 from .shakes import Mode, Turning
 
 # constant, then one for each margin, in the order of the functions below
-MODE = (-12.23, 2.42, 1.89, 2.35, 1.52, -1.88, 3.97)
-WHEEL = (-5.35, 3.38, 0.6, 0.36, 2.76)
-OTHER = (-2.58, 0.23, 4.76, -1.13)
+MODE = (-11.35, 1.72, 1.68, 1.57, 1.18, -1.89, 5.51)
+WHEEL = (-1.17, 4.31, 0.5, 0.72, 2.59)
+OTHER = (-2.58, 0.23, 4.76)
 
 MEANT = 0.5  # [-] probability from which it is said
 RINGS = 0.12  # [-] damping ratio at which a mode is neither light nor heavy
@@ -50,7 +50,6 @@ def other_margins(one: Turning) -> tuple[float, ...]:
     return (
         log(max(one.tonal, 0.01) / max(1 - one.tonal, 0.01)),
         log(one.line.line.clear / 6),
-        log(max(one.felt, 1e-3) / 0.05),
     )
 
 

@@ -16,7 +16,7 @@ from counterbounce.sizing.target import target
 SPEEDS = (8.0, 33.0)
 HEAVIEST = 40.0  # kg
 BOUNDS = Bounds(HEAVIEST, stroke=0.05, clearance=0.2)
-# What the search may miss: it polishes from one start, on a surface with kinks where two peaks are level.
+# What the search may miss, on a surface with kinks where two peaks are level.
 SLACK = 5e-3
 
 
@@ -65,8 +65,6 @@ def smallest(place, bounds, candidates):
     return min(one.cost(*(x[i : i + 500] for x in candidates)).min() for i in blocks)
 
 
-# Fails for the bending frame without limits: the best damper is hardly damped and tuned a fifth low, and no
-# start of the search lies near it (16 % against 28 % less shake).
 @pytest.mark.parametrize("bounds", [Bounds(HEAVIEST, elsewhere=False), BOUNDS], ids=["free", "bound"])
 def test_no_damper_of_a_grid_is_better(aimed, bounds):
     places, frequency = aimed

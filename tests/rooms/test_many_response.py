@@ -66,10 +66,10 @@ def test_what_meets_only_the_hub_is_eliminated_first_and_nothing_fills():
     star = np.eye(6, dtype=bool)
     star[0], star[:, 0] = True, True
     assert _order(star)[-2:] in ([0, 5], [5, 0])
-    outputs = np.zeros((1, 6), dtype=bool)
-    outputs[0, 2] = True
-    steps = _steps(np.vstack([star, outputs]))
-    assert len(steps.rows) == 6 + 5 + 3  # diagonal, spokes; the output, and what hub and last spoke give it
+    push = np.zeros((1, 6), dtype=bool)
+    push[0, 2] = True
+    steps = _steps(np.vstack([star, push]))
+    assert len(steps.rows) == 6 + 5 + 3  # diagonal, spokes; the push, and what hub and last spoke get of it
     assert (steps.of_rows(range(6, 7)) >= 0).sum() == 3
 
 

@@ -23,7 +23,7 @@ exact = true
 [vehicle]
 model = "half"
 wheelbase = "4.2 m"
-pitch_inertia = "16000 kg*m^2 ± {doubt} %"
+pitch_inertia = "{inertia} kg*m^2 ± {doubt} %"
 [axle.front]
 load = "2.6 t ± {loads} %"
 unsprung_mass = "320 kg"
@@ -57,6 +57,7 @@ USUAL = {
     "name": "Half a truck",
     "doubt": 12,
     "loads": 0,
+    "inertia": 16000,
     "rear": "3.4 t",
     "rating": "9 t",
     "mass": 40,
@@ -78,7 +79,11 @@ def nominal_cost(one, damper):
     """What the main search makes smallest, on the best estimate with the damper exactly as drawn."""
     bounds = bounds_of(one)
     place = place_of(one, one.vehicle.points[damper.place], bounds)
-    return float(judge(place, bounds).cost(*(np.array([x]) for x in (damper.mass, damper.stiffness, damper.damping)))[0])
+    return float(
+        judge(place, bounds).cost(*(np.array([x]) for x in (damper.mass, damper.stiffness, damper.damping)))[
+            0
+        ]
+    )
 
 
 def test_it_is_no_better_on_the_best_estimate_and_better_for_most_vehicles(found):
@@ -86,7 +91,7 @@ def test_it_is_no_better_on_the_best_estimate_and_better_for_most_vehicles(found
     mine, nominal = found.damper, found.nominal[0].found.damper
     assert nominal_cost(one, mine) >= nominal_cost(one, nominal) * (1 - 5e-3)  # the search's own slack
     assert found.robust[0].gain >= found.nominal[0].gain
-    assert found.won > 0.02  # springs known to a quarter
+    assert found.won > 0.01  # springs known to a quarter, and a band that moves with each vehicle
     assert found.lost == pytest.approx(
         found.nominal[0].found.reduction - found.robust[0].found.reduction, abs=1e-12
     )
@@ -181,7 +186,7 @@ def test_two_states_are_served_in_the_worse_of_them():
 
 
 def test_states_too_far_apart_are_not_served_by_one_but_by_one_each():
-    far = [truck(doubt=3), truck(doubt=3, name="Laden", rear="9 t", rating="15 t")]
+    far = [truck(doubt=3, mass=15), truck(doubt=3, mass=15, name="Long load", inertia=40000)]
     found = robust(far, vehicles=64)
     assert not found.serves
     assert found.each_alone
@@ -190,14 +195,19 @@ def test_states_too_far_apart_are_not_served_by_one_but_by_one_each():
 
 
 def test_a_vehicle_that_must_be_inspected_gets_no_damper():
-    text = TRUCK.format(**USUAL) + '[complaint]\nspeed = { from = "25 km/h", to = "30 km/h" }\nfeeds_itself = true\n'
+    text = (
+        TRUCK.format(**USUAL)
+        + '[complaint]\nspeed = { from = "25 km/h", to = "30 km/h" }\nfeeds_itself = true\n'
+    )
     found = robust([parse(text, "shimmy.toml")])
     assert found.verdict.outcome is Outcome.INSPECT_FIRST
     assert found.robust == found.nominal == ()
 
 
 def test_a_place_that_the_other_state_lacks_is_refused():
-    other = parse(TRUCK.format(**USUAL).replace('places = ["rear end"]', 'places = ["front end"]'), "front.toml")
+    other = parse(
+        TRUCK.format(**USUAL).replace('places = ["rear end"]', 'places = ["front end"]'), "front.toml"
+    )
     lacking = replace(other, limits=replace(other.limits, places=("rear end",)))
     first = replace(lacking, limits=replace(lacking.limits, places=("bracket",)))
     with pytest.raises(ValueError, match="none of the places"):

@@ -203,6 +203,11 @@ def test_a_pair_that_nobody_notices_does_not():
     assert judged_pair(one, bounds, calm, single, many, loud_one).earns
     assert not judged_pair(one, bounds, calm, single, many, alone).earns  # on the best estimate alone
     assert not judged_pair(one, bounds, halves, single, many, loud_one).earns  # on the vehicles alone
+    hardly, rarely = replace(halves, left=0.99 * halves.left), replace(alone, share=alone.share - 0.2)
+    assert judged_pair(
+        one, bounds, hardly, single, many, rarely
+    ).earns  # a fifth more of the vehicles are helped
+    assert not judged_pair(one, bounds, hardly, single, many, alone).earns
     broken = replace(calm, broken=("stroke",))
     assert not judged_pair(one, bounds, broken, single, many, loud_one).earns
 

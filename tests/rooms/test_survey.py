@@ -118,6 +118,16 @@ def test_levels_are_those_of_the_vehicles_put_together(free):
         assert found.retuned[i] == pytest.approx(min(w.largest(w.after) for w in stiffer), rel=0.01)
 
 
+def test_the_draw_does_not_hang_on_what_else_was_asked_of_the_numbers():
+    one = half()
+    first = survey(one, HUNG)
+    one.case.numbers.optional("axle.rear.tyre_loss_factor")
+    one.case.numbers["axle.rear.damping_ratio"]
+    again = survey(one, HUNG)
+    assert again.paths == first.paths
+    assert (again.after == first.after).all()
+
+
 def test_tuning_anew_never_hurts(free):
     assert (free[1].retuned <= free[1].after).all()
 

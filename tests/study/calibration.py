@@ -1,10 +1,10 @@
-"""How often intervals hold the truth after a calibration: vehicles drawn, measured with noise, and calibrated.
+"""How often intervals hold the truth after a calibration: vehicles drawn, measured, and calibrated.
 
     python tests/study/calibration.py [CASES] [SEED]
 
-Each truth is drawn from the spreads of a case; what would be measured on it is computed by the model, scattered
-by the stated errors (the instrument's and the model's), and handed to `calibrate`.  Printed: the share of 90 %
-intervals that hold the truth, for natural frequencies and for every number, before and after; ranks of the true
+Each truth is drawn from the spreads of a case; what would be measured on it is computed by the model,
+scattered by the stated errors (the instrument's and the model's), and handed to `calibrate`.  Printed: the
+share of 90 % intervals that hold the truth, for natural frequencies and for every number; ranks of the true
 scores among draws from what is left (even, where posteriors are right); and how many calibrations found that
 nothing agrees, which happens to one in a hundred truths by chance.
 """

@@ -1,4 +1,4 @@
-"""The study's own functions, for its tests: the script is loaded as it is run, with its simulator beside it."""
+"""The study's functions, for its tests: the script is loaded as it is run, its simulator beside it."""
 
 from __future__ import annotations
 

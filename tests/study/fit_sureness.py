@@ -24,7 +24,11 @@ from counterbounce.model.measured.evidence import seen
 from counterbounce.model.measured.judged import Scene
 from counterbounce.model.measured.shakes import Turning
 from counterbounce.model.measured.sureness import (
-    FAULTY, RINGS, mode_margins, other_margins, wheel_margins,
+    FAULTY,
+    RINGS,
+    mode_margins,
+    other_margins,
+    wheel_margins,
 )  # fmt: skip
 from counterbounce.model.measured.travelled import slowed
 

@@ -26,6 +26,7 @@ KIND = {
     "both": ("rotating_part", "resonance"), "driveline": ("rotating_part",), "one speed": ("not_separable",),
     "nothing": ("nothing",), "tramp": ("outside_the_model",),
 }  # fmt: skip
+STAIRS = (0, 0.2, 0.3, 0.5, 0.6, 0.75, 0.8, 1), (0, 0.05, 0.35, 0.4, 0.65, 0.7, 0.95, 1)
 AXLES = ("front axle", "rear axle")
 BODY = ("driver's floor", "rear end")
 
@@ -138,21 +139,22 @@ def speeds(told: Told, rng: np.random.Generator) -> np.ndarray:
     t = np.arange(round(told.duration * RATE)) / RATE
     x = t / t[-1]
     low, high = told.slowest, told.fastest
+    still = -low / (high - low + 1e-9)  # a stop at lights
     shape = {
         "up": x,
         "down": 1 - x,
         "up and down": 1 - np.abs(2 * x - 1),
-        "stairs": np.interp(x, [0, 0.2, 0.3, 0.5, 0.6, 0.75, 0.8, 1], [0, 0.05, 0.35, 0.4, 0.65, 0.7, 0.95, 1]),
+        "stairs": np.interp(x, *STAIRS),
         "constant": x * 0,
-        "stops": np.interp(x, [0, 0.3, 0.42, 0.45, 0.6, 0.9, 1], [0, 1, -low / (high - low + 1e-9), -low / (high - low + 1e-9), 0.2, 1, 0.3]),
-    }[told.profile]  # fmt: skip
+        "stops": np.interp(x, [0, 0.3, 0.42, 0.45, 0.6, 0.9, 1], [0, 1, still, still, 0.2, 1, 0.3]),
+    }[told.profile]
     wander = np.cumsum(rng.standard_normal(len(t))) / RATE
     wander -= np.linspace(wander[0], wander[-1], len(t))
     return np.clip(low + (high - low) * shape + 0.08 * wander / max(wander.std(), 1e-9), 0.0, None)
 
 
 def heights(told: Told, speed: np.ndarray, rng: np.random.Generator) -> np.ndarray:
-    """Heights under both axles [m] (2, samples), and left less right under the axle that tramps as a third."""
+    """Heights under both axles [m], and half of left less right under the one that tramps, (3, samples)."""
     travelled = np.cumsum(speed) / RATE
     found = np.zeros((3, len(speed)))
     road = _road(told, travelled, rng)
@@ -246,7 +248,7 @@ def _said(told: Told, speed: np.ndarray) -> np.ndarray:
 
 
 def _recording(told: Told, names: list[str], a: np.ndarray, speed: np.ndarray) -> Recording:
-    channels = tuple(Channel(name, "m/s^2") for name in names) + (Channel("speed", "m/s"),)
+    channels = (*(Channel(name, "m/s^2") for name in names), Channel("speed", "m/s"))
     made = Ride(f"invented, {told.story}, seed {told.seed}", RATE, 0.0, channels, np.vstack([a, speed]))
     sensors = tuple(
         Sensor(name, name.split(", ")[0], "vertical", name.split(", ")[1] if ", " in name else "")
