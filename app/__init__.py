@@ -39,9 +39,6 @@ In reading order, which is also the rule for imports: a file uses only what stan
     progress     what is being done, said while it is done
     hand         the command `try`: a damper in hand, beside ballast and beside the best
     remedies     the command `remedies`: every other countermeasure, ranked beside the damper
-    calibrated_file a calibrated case as a case file: the old text, with what moved stated anew
-    calibrate_table a calibration as tables of text and as JSON
-    calibrate    the command `calibrate`: a case corrected by evidence, as a new case file
     beside       the command `compare`: two vehicles side by side
     equations    the command `sheet`: the equations in the terminal, for LaTeX, as MathML
     road_study   a measured road: how rough it is, and what of it meets a vehicle's modes, also as JSON
@@ -51,6 +48,9 @@ In reading order, which is also the rule for imports: a file uses only what stan
     answers      answers to the questions, each checked as it comes
     starter      the text of a starter case
     new_files    new files: all or none, and never over what lies there
+    calibrated_file a calibrated case as a case file: the old text, with what moved stated anew
+    calibrate_table a calibration as tables of text and as JSON
+    calibrate    the command `calibrate`: a case corrected by evidence, as a new case file
     exports      the command `export`: matrices and receptances, for other programs
     host_files   a host as files describe it: curves in universal files or CSV, modes in CSV or TOML
     host_damper  the best damper on a host known from curves or modes
@@ -70,7 +70,9 @@ In reading order, which is also the rule for imports: a file uses only what stan
     read_study   recordings read: everything that was asked of them, and everything that was found
     read_answer  the same as JSON
     read_tables  the same as sentences and tables of text
-    read_pictures  the same as pictures: against speed, from the side, who moves with whom
+    read_dials   the points of a shake from the side, each with its level and its phase
+    read_together  who moves with a shake: the points, or a shaft
+    read_pictures  all pictures of a recording, and the shake against speed
     read_report  the same as one page, with the guide for the next ride
     read         the command `read`: recordings in, what shakes out
     verify_table  rides before and after a change, and sealed predictions scored, as tables and as JSON

@@ -37,7 +37,7 @@ def calibrate(
     as_json: bool,
 ) -> None:
     """Correct a case by what was measured on the vehicle: the numbers move as far as their spreads allow."""
-    from threadpoolctl import threadpool_limits
+    from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
     from ..model.calibrate import calibrate as corrected
     from ..model.case import load

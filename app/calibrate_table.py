@@ -11,7 +11,7 @@ from ..model.held_out import HeldOut
 from ..model.predicted import LOCKED_PATH
 from ..model.units import Display, significant
 from .ledger import Entry, in_words, readable, shown, unit_of
-from .tables import Table, percent
+from .tables import Table, fine_percent, percent
 
 UNITS = {
     "natural frequency": "Hz",
@@ -58,9 +58,13 @@ def _datum_row(one: Told, show: Display) -> tuple[str, ...]:
     values = (one.datum.value, one.before, one.after)
     found, before, after = (_value(one, value, show) for value in values)
     if one.datum.what == "shape":
-        return str(one.datum), f"{len(one.datum.shape)} points", before, after, significant(one.strange, 2)
+        return str(one.datum), f"{len(one.datum.shape)} points", before, after, _signed(one.strange)
     half = one.datum.half / one.datum.value
-    return str(one.datum), f"{found} ± {percent(half)}", before, after, significant(one.strange, 2)
+    return str(one.datum), f"{found} ± {fine_percent(half)}", before, after, _signed(one.strange)
+
+
+def _signed(off: float) -> str:
+    return f"{off:+.1f}".replace("-", "−")
 
 
 def _value(one: Told, value: float, show: Display) -> str:
@@ -107,7 +111,7 @@ def _number(path: str, value: float, show: Display) -> str:
 
 def _untold(found: Calibrated) -> str:
     """What the data cannot tell apart, and how little they tell."""
-    told = f"The evidence tells {found.directions} independent things about {len(found.paths)} numbers."
+    told = f"Independent things that the evidence tells about {len(found.paths)} numbers: {found.directions}."
     pairs = [f"{in_words(one)} and {in_words(other)}" for one, other, _ in found.alike[:4]]
     return told + (f" It cannot tell apart: {'; '.join(pairs)}." if pairs else "")
 

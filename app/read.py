@@ -30,7 +30,7 @@ SENSOR = "ch 1 = driver's floor, vertical, g"
 )
 @click.option("--pulses", metavar="FILE", help="Pulses of a shaft: their waveform, or a list of their times.")
 @click.option(
-    "--teeth", type=click.IntRange(1, 1000), default=1, show_default=True, help="Of the wheel that makes them."
+    "--teeth", type=click.IntRange(1, 1000), default=1, show_default=True, help="Of the pulse wheel."
 )
 @click.option("--missing", type=click.IntRange(0, 5), help="Teeth that are not there.  [default: found]")
 @click.option("--rate", metavar="RATE", help='Of files that do not say their times, such as "400 Hz".')
@@ -116,13 +116,19 @@ def _asked(
         raise CounterbounceError(faults)
     case = cases[0] if cases else None
     return Asked(
-        recordings, case, around, ratios["axle_ratio"], ratios["gear_ratio"], often, taken, pulses, teeth, missing
+        recordings,
+        case,
+        around,
+        rate=often,
+        sensors=taken,
+        pulses=pulses,
+        teeth=teeth,
+        missing=missing,
+        **ratios,
     )
 
 
-def _quantity(
-    option: str, text: str | None, unit: str, example: str, faults: list[Any]
-) -> float | None:
+def _quantity(option: str, text: str | None, unit: str, example: str, faults: list[Any]) -> float | None:
     """An option as a number above zero, in SI units."""
     from ..model.faults import Fault
     from ..model.units import UnitFault, Wants
@@ -192,10 +198,11 @@ def tell(found: Heard, folder: Path | None) -> None:
     writing.heading(on, found.recording.ride.name, read_tables.headline(found))
     said = [
         ("FOUND", read_tables.sentence(found.evidence.findings[0], found.display)),
+        ("HEALTH", read_tables.health_line(found)),
         ("NEXT", " ".join(text for _, text in read_tables.step_rows(found))),
         ("BEFORE DRIVING", CAUTIONS[0]),
     ]
-    for head, body in said:
+    for head, body in (one for one in said if one[1]):
         on.print()
         on.print(Text.assemble((f"{head}  ", "bold"), body))
     tables = (

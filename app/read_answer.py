@@ -66,9 +66,13 @@ def _shaft(h: Heard) -> dict[str, Any]:
 def health_note(note: HealthNote) -> dict[str, Any]:
     """One thing wrong with one channel."""
     return {
-        "channel": note.channel, "kind": note.kind.replace(" ", "_"), "start_s": note.start, "end_s": note.end,
-        "found": note.found, "done": note.done,
-    }  # fmt: skip
+        "channel": note.channel,
+        "kind": note.kind.replace(" ", "_"),
+        "start_s": note.start,
+        "end_s": note.end,
+        "found": note.found,
+        "done": note.done,
+    }
 
 
 def finding(one: Finding) -> dict[str, Any]:

@@ -74,6 +74,7 @@ def _facts(h: Heard) -> dict[str, Any]:
         "labels": dict(h.recording.ride.labels),
         "kind": read_tables.KINDS[findings[0].kind],
         "sentences": [read_tables.sentence(one, h.display) for one in findings],
+        "unsound": read_tables.health_line(h),
         "following": findings[0].driveline == "moves_with_it",
         "step": read_tables.step_rows(h),
         "cautions": CAUTIONS,

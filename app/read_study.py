@@ -1,10 +1,10 @@
-"""Recordings read for the command `read`: everything that was asked of them, and everything that was found."""
+"""Recordings read for the command `read`: all that was asked of them, and all that was found."""
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -24,6 +24,7 @@ from ..model.numbers import Missing
 from ..model.units import Display
 
 AS_IT_IS = 1.0  # [Hz] of a list of times: its lines are counted, not its seconds
+BLOCK = 1 << 18  # samples of a waveform read at a time
 
 
 @dataclass(frozen=True)
@@ -104,9 +105,7 @@ def study(asked: Asked) -> Heard:
 
 
 def with_case(asked: Asked, case: Case) -> Asked:
-    """What was asked, and where it says nothing, what the case measured or read off: never what it predicts."""
-    from dataclasses import replace
-
+    """What was asked, and where it says nothing, what the case says: sizes and ratios, no prediction."""
     driven = next((axle for axle in case.plan.axles if axle.driven), case.plan.axles[-1])
     try:
         around = float(case.numbers[f"axle.{driven.name}.circumference"])
@@ -158,9 +157,6 @@ def shaft_of(file: str, teeth: int, missing: int | None, rate: float | None) -> 
         raise CounterbounceError([Fault(file, None, column.name, "", wanted)])
     blocks = (column.part(slice(at, at + BLOCK)) for at in range(0, len(column), BLOCK))
     return shaft_from_waveform(blocks, column.rate, teeth, missing, column.start)
-
-
-BLOCK = 1 << 18  # samples of a waveform read at a time
 
 
 def _rises(column: Column) -> bool:

@@ -6,7 +6,9 @@ import re
 from math import degrees, isfinite
 
 from ..model.measured.findings import Driveline, Estimate, Finding, Kind, PointMotion
+from ..model.measured.notes import HealthNote
 from ..model.units import Display, significant
+from .ledger import readable
 from .read_study import Heard
 from .tables import Table, fine_percent, percent
 
@@ -54,12 +56,23 @@ def sentence(one: Finding, show: Display) -> str:
     >>> print(sentence(Finding("nothing", "no shake of a narrow band stands out", 0.8), Display()))
     No shake of a narrow band stands out. 80 % sure.
     """
-    parts = [_what(one), _size(one, show), _input(one), f"{percent(one.confidence)} sure."]
+    parts = [_what(one), _size(one, show), _input(one), f"{_capital(sure(one.confidence))} sure."]
     return " ".join(part for part in parts if part)
 
 
+def sure(confidence: float) -> str:
+    """How surely, never as if there were no doubt.
+
+    confidence  [-]
+
+    >>> sure(0.84), sure(0.997)
+    ('84 %', 'over 99 %')
+    """
+    return "over 99 %" if confidence > 0.99 else percent(confidence)
+
+
 def _what(one: Finding) -> str:
-    cause = f"{one.cause[:1].upper()}{one.cause[1:]}"
+    cause = _capital(one.cause)
     at = "" if one.frequency_hz is None else f" at {one.frequency_hz:.3g} Hz"
     if one.kind == "resonance":
         damped = "" if one.damping_ratio is None else f", {fine_percent(one.damping_ratio)} damped"
@@ -95,7 +108,11 @@ def _input(one: Finding) -> str:
     if one.amplified_by is not None:
         said.append(f"the resonance makes {significant(one.amplified_by, 2)} times as much of what comes in")
     text = "; ".join(said)
-    return f"{text[:1].upper()}{text[1:]}." if text else ""
+    return f"{_capital(text)}." if text else ""
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _band(band: tuple[float, float], show: Display) -> str:
@@ -114,7 +131,7 @@ def findings_table(h: Heard) -> Table:
             "" if one.frequency_hz is None else _with_interval(one.frequency_hz, one.interval),
             "" if one.speed_band_m_s is None else _band(one.speed_band_m_s, h.display),
             "" if one.level_m_s2 is None else significant(one.level_m_s2),
-            percent(one.confidence),
+            sure(one.confidence),
         )
         for i, one in enumerate(h.evidence.findings, 1)
     ]
@@ -124,7 +141,9 @@ def findings_table(h: Heard) -> Table:
 
 def _with_interval(value: float, interval: tuple[float, float] | None) -> str:
     found = significant(value)
-    return found if interval is None else f"{found} ({significant(interval[0])} to {significant(interval[1])})"
+    if interval is None:
+        return found
+    return f"{found} ({significant(interval[0])} to {significant(interval[1])})"
 
 
 def behind_table(h: Heard) -> Table:
@@ -182,10 +201,15 @@ def points_table(h: Heard) -> Table:
     columns = ("point", "behind the front axle", "m/s² r.m.s.", "phase", "coherence")
     columns = columns if stations else (columns[0], "", *columns[2:])
     note = (
-        "Levels in the mean over the pieces that show it. Phase against the point that shows it most; positive "
-        "where it leads."
+        "Levels in the mean over the pieces that show it. Phase against the point that shows it most, "
+        "positive where it leads."
     )
     return Table("Points in the first finding", columns, tuple(rows), (1, 2, 4), note if rows else "")
+
+
+def has_phase(point: PointMotion) -> bool:
+    """Whether the phase of a point is known well enough to be told."""
+    return isfinite(point.error) and 2 * point.error <= UNTOLD
 
 
 def phase_words(point: PointMotion) -> str:
@@ -194,29 +218,42 @@ def phase_words(point: PointMotion) -> str:
     >>> phase_words(PointMotion(0.1, 3.1, 0.05, 0.9)), phase_words(PointMotion(0.1, 3.1, 2.0, 0.01))
     ('178° ± 6°', 'none to tell')
     """
-    if not isfinite(point.error) or 2 * point.error > UNTOLD:
+    if not has_phase(point):
         return "none to tell"
     turned = f"{degrees(point.phase):.0f}".replace("-0", "0").replace("-", "−")
     return f"{turned}° ± {degrees(2 * point.error):.0f}°" if point.error else f"{turned}°"
+
+
+def health_line(h: Heard) -> str:
+    """What is wrong with the recording, in one sentence for beside the answer; nothing where nothing is."""
+    found: dict[str, list[str]] = {}
+    for note in sorted(h.health, key=lambda note: note.channel):
+        found.setdefault(note.channel, []).append(note.kind)
+    told = "; ".join(f"{channel}: {', '.join(dict.fromkeys(kinds))}" for channel, kinds in found.items())
+    return f"Not all of this recording is sound ({told}): look at that before you act on it." if told else ""
+
+
+def _said(note: HealthNote) -> tuple[str, str]:
+    return readable(note.found), readable(note.done)
 
 
 def health_table(h: Heard) -> Table:
     """What is wrong with the recording, channel by channel, and what was done about it."""
     notes = sorted(h.health, key=lambda note: (note.channel, note.start))
     rows = [
-        (note.channel, note.kind, f"{note.start:.6g} to {note.end:.6g} s", note.found, note.done)
+        (note.channel, note.kind, f"{note.start:.6g} to {note.end:.6g} s", *_said(note))
         for note in notes[:MOST_NOTES]
     ]
     more = len(notes) - len(rows)
     said = f"And {more} more, in the JSON." if more > 0 else "" if rows else "Nothing wrong was found."
-    return Table("Health of the recording", ("channel", "what", "when", "found", "done"), tuple(rows), (), said)
+    columns = ("channel", "what", "when", "found", "done")
+    return Table("Health of the recording", columns, tuple(rows), (), said)
 
 
 def estimates_table(h: Heard) -> Table:
     """What the recording tells of the vehicle and the road."""
-    rows = [
-        (WHAT.get(name, name), _estimate(one, h.display), one.how) for name, one in h.evidence.estimates.items()
-    ]
+    told = h.evidence.estimates.items()
+    rows = [(WHAT.get(name, name), _estimate(one, h.display), one.how) for name, one in told]
     note = "On the scale of the recorded speed; in brackets: 95 %." if rows else ""
     return Table("Read off the recording", ("what", "is", "from"), tuple(rows), (), note)
 

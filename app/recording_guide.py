@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import ceil
 
+from ..model.units import significant
 from ..sizing.assess import Assessment
 from ..sizing.reasons import speed_text
 from ..sizing.verdict import CAUTIONS
@@ -14,7 +15,8 @@ RATE = 200.0  # [Hz] that is worth asking for: six samples a period of the faste
 LEAST_RATE = 75.0  # [Hz] below which a recording is doubted: 2.5 times 30 Hz
 RESOLVED = 10.0  # [s] of a spectrum whose lines are a tenth of a hertz wide
 SPECTRA = 6  # of them at least, so that their mean is worth something
-USUAL_AROUND, USUAL_APART = 2.4, 0.003  # [m] rolling, and [-] by which wheels of an axle differ: common practice
+USUAL_AROUND = 2.4  # [m] rolled in one turn of a light truck's wheel
+USUAL_APART = 0.003  # [-] by which the wheels of an axle differ; common practice, no source
 SWEEP = 0.15  # [m/s^2] at most: a band of 4 km/h, as of 8 Hz and 3 % damping, then lasts 7 s
 
 
@@ -156,7 +158,8 @@ def any_guide(title: str, footer: str, circumference: float | None = None) -> Pa
     fill = Fill(("date", "road, from – to", "gear", "load", "tyres cold, front / rear", "wheels as"))
     blocks = (fill, sheet, Beside((_mounting(), _recorder()), (_labels(), _any_driving(circumference))))
     reader = "For whoever fixes the sensors and drives"
-    return Paper("recording-guide", "Recording guide", cut(title, 90), reader, blocks, CAUTIONS, footer, scale=0.95)
+    name, heading = "recording-guide", "Recording guide"
+    return Paper(name, heading, cut(title, 90), reader, blocks, CAUTIONS, footer, scale=0.95)
 
 
 def _any_driving(circumference: float | None) -> Points:
@@ -168,10 +171,9 @@ def _any_driving(circumference: float | None) -> Points:
             "First and last, stand still for 10 s with the engine off: gravity, noise, hum.",
             "Sweep from well below the speed at which it is felt to well above it, then down, in one gear, a "
             "minute or longer each: at one constant speed a shaking part and a ringing frame look alike.",
-            f"Hold the worst speed, and one beside it, for at least {SPECTRA * RESOLVED:.0f} s each, straight "
-            "ahead.",
-            f"Wheels 0.3 % apart beat every {beat:.0f} m (common practice, no source): a pass holds {BEATS} "
-            f"beats, {BEATS * beat:.0f} m.",
+            f"Hold the worst speed, and one beside it, for {SPECTRA * RESOLVED:.0f} s each, straight ahead.",
+            f"Wheels 0.3 % apart beat every {significant(beat, 2)} m (common practice, no source): a pass "
+            f"holds {BEATS} beats, {significant(BEATS * beat, 2)} m.",
             "Once more from the fastest speed in neutral, engine idling: does the shake stay?",
             "Every pass both ways over the same road, three times where it matters.",
         ),

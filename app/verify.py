@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from ..model.case import Case
     from ..model.faults import Fault
     from ..model.ride import Ride
-    from ..sizing.measured_gain import Gain
     from ..sizing.sealed import Sealed
 
 SEVERAL = ("--before", "--after", "--different")
@@ -79,11 +78,15 @@ def verify(
     with progress() as say:
         case = load(case_file) if case_file else None
         say("reading the rides")
-        rides = [[_ride(file, case, lengths["speed"]) for file in files] for files in (before, after)]
+        rides = (
+            [_ride(file, case, lengths["speed"]) for file in before],
+            [_ride(file, case, lengths["speed"]) for file in after],
+        )
         say("comparing them")
         around = lengths["circumference"] or _rolled(case)
-        asked = _asked(held, at)
-        gain = measured_gain(*rides, circumference=around, beat=lengths["beat"], different=different, **asked)
+        within, lines = (held.band, held.lines) if held else (None, ())
+        place = _place(held, at)
+        gain = measured_gain(*rides, place, around, lengths["beat"], different, within, lines)
     score = scored(held, gain) if held else None
     if score and score_file:
         _write(score, score_file)
@@ -234,13 +237,11 @@ def _rolled(case: Case | None) -> float | None:
         return None
 
 
-def _asked(held: Sealed | None, at: str | None) -> dict[str, Any]:
-    """What a sealed prediction has measured: its place, its speeds and its lines."""
-    if held is None:
-        return {"at": at}
-    if at and at != held.point:
+def _place(held: Sealed | None, at: str | None) -> str | None:
+    """The channel that decides: what was sealed is measured where it was sealed for."""
+    if held and at and at != held.point:
         raise click.UsageError(f"--at: what was sealed is to be measured at {held.point}")
-    return {"within": held.band, "lines": held.lines, "at": held.point}
+    return held.point if held else at
 
 
 def _write(score: Any, path: str) -> None:

@@ -53,7 +53,7 @@ def changes_table(title: str, column: str, named: list[tuple[str, Change]], note
             name,
             f"{one.before:.3g}",
             f"{one.after:.3g}",
-            percent(one.reduction),
+            percent(one.reduction) if one.before > 0 else "–",
             _interval(one),
             f"{one.drawn[0]} / {one.drawn[1]}",
             WORDS[one.said],
@@ -82,7 +82,7 @@ def gain_tables(gain: Gain, show: Display) -> list[Table]:
             f"Wheel orders at {gain.change.channel}",
             "what",
             [(one.shake, one) for one in gain.by_order],
-            "What lies beside each line is taken off: the road's own roughness.",
+            "What lies beside each line is taken off, the road's own roughness; 0: no line stands out.",
         ),
         changes_table(f"Speed by speed at {gain.change.channel}", "at", speeds),
     ]
@@ -99,12 +99,14 @@ def score_table(score: Score) -> Table:
         ("measured", percent(score.measured), around),
     )
     held = "held" if score.inside else "did NOT hold"
+    more = "more" if score.error >= 0 else "less"
     note = (
-        f"Sealed {score.sealed_at_utc}. The interval {held} what was measured; off by "
-        f"{100 * score.error:+.0f} points. Continuous ranked probability score "
-        f"{100 * score.crps:.1f} points, interval score {100 * score.interval_score:.0f} points. Predicted: "
-        f"{percent(SHARE)} of plausible vehicles, over the speeds that were driven."
-    ).replace("-", "−")
+        f"Sealed {score.sealed_at_utc[:16].replace('T', ' ')} UTC; only the rides' own date says whether "
+        f"that was before the fix. The interval {held} what was measured: "
+        f"{abs(100 * score.error):.0f} points {more} than the best estimate. Continuous ranked probability "
+        f"score {100 * score.crps:.1f} points, interval score {100 * score.interval_score:.0f} points. "
+        f"Predicted: {percent(SHARE)} of plausible vehicles, over the speeds that were driven."
+    )
     return Table("The sealed prediction", ("", "falls by", "interval"), rows, (1, 2), note)
 
 

@@ -28,6 +28,7 @@ Floats = NDArray[np.float64]
 
 UNHEARD = 0.05  # of the highest level: the least that counts, where a shake is to be the one complained of
 SAME = 0.1  # standard deviations: two readings that end nearer to each other are one
+SLACK = 0.05  # of a logarithm: as plausible, but for where the search stopped [-]
 NEAR_ODDS = 1e-3  # a reading less plausible than that is not worth naming
 
 
@@ -48,14 +49,24 @@ def calibrate(case: Case, data: Sequence[Datum], model: Mapping[str, float] = MO
     if not data:
         return _unmoved(start)
     read = [_read(start, tuple(data), meaning, model) for meaning in meanings(start, data)]
-    read.sort(key=lambda one: -one[1])
-    distinct: list[tuple[Solution, float]] = []
+    return _result(start, _distinct(read))
+
+
+def _distinct(read: Sequence[tuple[Solution, float]]) -> list[tuple[Solution, float]]:
+    """Readings that end at different vehicles, with their odds against the most plausible [-], that first.
+
+    read  with the logarithm of how plausible each is [-], the nearest to the best estimate first
+    """
+    apart: list[tuple[Solution, float]] = []
     for solution, plausible in read:
-        odds = float(np.exp(plausible - read[0][1]))
-        apart = [np.abs(solution.at - one.at).max(initial=0.0) > SAME for one, _ in distinct]
-        if odds > NEAR_ODDS and all(apart):
-            distinct.append((solution, odds))
-    return _result(start, distinct)
+        same = [i for i, (one, _) in enumerate(apart) if np.abs(one.at - solution.at).max(initial=0.0) < SAME]
+        if not same:
+            apart.append((solution, plausible))
+        elif plausible > apart[same[0]][1] + SLACK:
+            apart[same[0]] = solution, plausible
+    most = max(plausible for _, plausible in apart)
+    odds = [(solution, float(np.exp(plausible - most))) for solution, plausible in apart]
+    return sorted((one for one in odds if one[1] > NEAR_ODDS), key=lambda one: -one[1])
 
 
 def _read(
@@ -129,7 +140,8 @@ def _all_readings(read: Sequence[tuple[Solution, float]]) -> Floats:
 
 def _words(solution: Solution) -> str:
     """Which mode of the vehicle found each group of data is of, and what meets it."""
-    problem, told = solution.problem, {}
+    problem = solution.problem
+    told: dict[str, str] = {}
     many = vehicles(problem, solution.at[None])[0]
     found = modes(many.one(0))
     for i, datum in enumerate(problem.data):

@@ -9,6 +9,7 @@ from math import hypot, log, log1p
 from .calibrated import Calibrated
 from .datum import Datum
 from .predicted import MODEL_ERROR
+from .road import HIGHEST
 
 
 @dataclass(frozen=True)
@@ -16,7 +17,7 @@ class HeldOut:
     """A frequency that was kept back, beside the nearest mode.
 
     measured, before, after  [Hz]; before and after the calibration
-    inside                   whether both 95 % intervals, of the mode and of the measurement, overlap it
+    inside                   whether what is known of both, 95 %, holds their difference
     """
 
     datum: Datum
@@ -33,7 +34,7 @@ class HeldOut:
 
 
 def held_out(found: Calibrated, data: Sequence[Datum]) -> tuple[HeldOut, ...]:
-    """Each natural frequency of data that were kept back beside the mode that comes nearest.
+    """Each natural frequency below 25 Hz of data that were kept back beside the mode that comes nearest.
 
     >>> from .calibrate import calibrate
     >>> from .example import small_case
@@ -44,7 +45,7 @@ def held_out(found: Calibrated, data: Sequence[Datum]) -> tuple[HeldOut, ...]:
     """
     told = []
     for datum in data:
-        if datum.what != "natural frequency" or not found.modes:
+        if datum.what != "natural frequency" or datum.value > HIGHEST or not found.modes:
             continue
         mode = min(found.modes, key=lambda one: abs(log(one.after[0] / datum.value)))
         wide = hypot(

@@ -201,7 +201,7 @@ def assurance(measured: Mapping[str, complex], said: Sequence[float]) -> float:
     0.0
     """
     a, p = np.array(list(measured.values()), dtype=complex), np.asarray(said, dtype=float)
-    return float(abs(p @ a) ** 2 / ((p @ p) * (a @ a.conj()).real))
+    return min(float(abs(p @ a) ** 2 / ((p @ p) * (a @ a.conj()).real)), 1.0)
 
 
 def error(datum: Datum, model: Mapping[str, float] = MODEL_ERROR) -> float:

@@ -65,6 +65,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     passes       passes over a road, cut into pieces of road, and which beat of the wheels each lies in
     reduction    how much less, and how surely: an interval over beats or passes, and how many it takes
     measured_gain  two sets of rides, before a change and after it: what it took off the shake
+    virtual_fit  a recorded ride as it would have been with a damper on
     sealed       a prediction sealed before the fix, with a hash that shows later edits
     scored       sealed predictions beside what was measured, one by one and as a whole
 """

@@ -75,7 +75,7 @@ class Hosts:
         >>> give, lift, omega = 1e-5 * rise[..., 0], rise[..., 0], np.full((1, 1, 2), 9.0)
         >>> one = Hosts(np.ones((1, 2)), omega, rise, 0.1 * rise, give, lift)
         >>> one.largest([0.0, 1.0], [1.0, 81.5], [0.0, 1.0]).round(3).tolist()     # no mass, no change
-        [[1.0, 7.991]]
+        [[1.0, 73.934]]
         """
         m, k, c = (_spread(x, len(self)) for x in (m, k, c))
         wanted = m.size * self.omega[0].size >= LONG if fast is None else fast

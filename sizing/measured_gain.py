@@ -180,9 +180,8 @@ def _alone(one: _Side, other: _Side, speeds: NDArray[np.intp]) -> list[str]:
         len(set(side.unit.tolist()) - set(side.unit[np.isin(side.bin, speeds)].tolist()))
         for side in (one, other)
     )
-    return [f"{left} beats or passes count for nothing: driven at speeds that the other side has not."] * bool(
-        left
-    )
+    said = f"{left} beats or passes count for nothing: driven at speeds that the other side has not."
+    return [said] if left else []
 
 
 def _too_few(change: Change) -> list[str]:

@@ -30,7 +30,7 @@ class Change:
     shake, channel  what, and where
     speeds       [m/s] from and to
     before, after  r.m.s. level [unit of the channel], both weighted to the same speeds
-    interval     of the reduction [-], 95 %; None: too few beats or passes
+    interval     of the reduction [-], 95 %; None: too few beats or passes, or hardly anything there
     drawn        how many beats or passes stand behind it, before and after
     scatter      standard deviation of ln(mean square) from one of them to the next [-], before and after
     """
@@ -82,11 +82,12 @@ def change_of(
     (0.5, 'less', [0.48, 0.52])
     """
     sides = (before, before_weight), (after, after_weight)
-    levels = [sqrt(float(power.sum() / weight.sum())) for power, weight in sides]
+    levels = [sqrt(max(float(power.sum() / weight.sum()), 0.0)) for power, weight in sides]
     drawn = (len(before), len(after))
-    if min(drawn) < FEWEST or min(levels) <= 0:
+    surely = min(drawn) >= FEWEST and min(levels) > 0
+    errors = [_error(power, weight) if surely else inf for power, weight in sides]
+    if max(errors) == inf:
         return Change(shake, channel, speeds, levels[0], levels[1], None, drawn, (inf, inf))
-    errors = [_error(power, weight) for power, weight in sides]
     total = errors[0] ** 2 + errors[1] ** 2
     degrees = total**2 / sum(max(e, 1e-12) ** 4 / (n - 1) for e, n in zip(errors, drawn, strict=True))
     reach = _t(LEVEL, max(degrees, 1.0)) * sqrt(total)
@@ -100,8 +101,10 @@ def _error(power: Floats, weight: Floats) -> float:
     """Standard error of ln(mean square) over beats that are drawn with replacement [-]."""
     count = len(power)
     times = np.random.default_rng(0).multinomial(count, np.full(count, 1 / count), DRAWS)
-    drawn = np.log((times @ power) / (times @ weight))
-    return float(drawn.std() * sqrt(count / (count - 1)))
+    drawn = (times @ power) / (times @ weight)
+    if drawn.min() <= 0:  # a line that is hardly there
+        return inf
+    return float(np.log(drawn).std() * sqrt(count / (count - 1)))
 
 
 def _t(inside: float, degrees: float) -> float:

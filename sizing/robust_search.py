@@ -88,7 +88,11 @@ def weighted_quantile(values: Floats, weight: Floats, share: float) -> float:
 @dataclass(frozen=True)
 class Problem:
     """What is made smallest: what is left of the quantile of the level before, as a share, in the worst of
-    the cases, with broken limits priced in."""
+    the cases, with broken limits priced in.
+
+    crowds    of each case: the plausible vehicles by place
+    quantile  share of the vehicles that is to be served [-]
+    """
 
     hosts: tuple[Host, ...]
     bounds: tuple[Bounds, ...]
@@ -103,14 +107,15 @@ class Problem:
         ]
         return min(rooms)
 
-    def best(self, starts: Sequence[Damper]) -> Damper:
-        """The best damper of grids around good ones at every place, polished; never worse than the starts."""
+    def best(self, starts: Sequence[Damper]) -> Damper | None:
+        """The best damper of grids around good ones at every place, polished; never worse than a start that
+        the ratings allow.  None where they leave no room."""
         able = {d: self.cost(d) for d in starts if d.mass <= self.heaviest(d.place) * (1 + SLACK)}
         for place in self.crowds[0]:
             if (most := self.heaviest(place)) > 0:
                 able |= {d: self.cost(d) for d in self._promising(place, most, starts)}
         first = sorted(able, key=lambda d: able[d])[:POLISHED]
-        return min((first[0], *map(self._polished, first)), key=self.cost)
+        return min((*first, *map(self._polished, first)), key=self.cost, default=None)
 
     def _promising(self, place: str, most: float, starts: Sequence[Damper]) -> list[Damper]:
         """The best few of the grids by the band alone."""

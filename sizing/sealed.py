@@ -169,6 +169,13 @@ def opened(text: str, file: str = "") -> Sealed:
         raise _fault(file, "is no sealed prediction: wanted what `assess --seal` writes")
     if told.get(HASH) != _hash(told):
         raise _fault(file, "was changed after it was sealed: its hash no longer fits what it says")
+    try:
+        return _sealed(told)
+    except (KeyError, TypeError, ValueError, AttributeError):
+        raise _fault(file, "lacks something that `assess --seal` writes") from None
+
+
+def _sealed(told: Mapping[str, Any]) -> Sealed:
     damper = told["damper"]
     return Sealed(
         told["case"],

@@ -25,7 +25,7 @@ from .minimax import minimax
 Floats = NDArray[np.float64]
 
 STEEP = 10.0  # a hundredth over a limit costs a tenth of the level
-MASS_SHARES = (1.0, 0.75, 0.5, 0.3, 0.15)  # of the mass limit, tried before polishing
+MASS_SHARES = (1.0, 0.75, 0.5, 0.3, 0.15, 0.05)  # of the mass limit, tried before polishing
 TUNINGS = np.geomspace(0.55, 1.6, 27)  # around the mode
 FIRST_LOOK, PROMISING = 25, 30  # speeds of the first look at the grid, and candidates of a second
 LIGHT = np.array([0.006, 0.011])

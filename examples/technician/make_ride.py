@@ -55,9 +55,8 @@ def _sensed(ride):
 
 def _written(shake, time, way):
     about = {"name": "Invented ride of a small flatbed", "labels": {"made": f"simulated, seed {SEED}"}}
-    units = ", ".join
-    head = f'# about: {json.dumps(about)}\ntime [s],"driver\'s floor [milli-g]",rear end [milli-g]'
-    lines = [f"{head},rear axle [milli-g],speed [mph]"]
+    names = ["time [s]", *(f"{name} [milli-g]" for name in POINTS.values()), "speed [mph]"]
+    lines = [f"# about: {json.dumps(about)}", ",".join(names)]
     when = np.arange(len(way.distance)) / RATE + way.start
     told = np.interp(np.floor(time + 1e-6) - LAG, when, way.speed) / MPH  # a reading a second, held
     for t, values, speed in zip(time, shake.T, told, strict=True):

@@ -32,7 +32,7 @@ def _phase(text: str) -> str:
 
 
 class ShapeTable(Table):
-    """How one point moves in a shake, beside the others."""
+    """How one point moves in a shake, beside the others: `level` [any unit, the same for all]."""
 
     point: Word = needed("its name", "rear end")
     level: Annotated[float, Field(gt=0, lt=1e9)] = needed("how much it moves, in any unit", 1.0)
@@ -40,7 +40,10 @@ class ShapeTable(Table):
 
 
 class EvidenceTable(Table):
-    """One thing that was measured on the whole vehicle: it corrects the numbers that it depends on."""
+    """One thing that was measured on the whole vehicle: it corrects the numbers that it depends on.
+
+    `value` is as it was written, with its own [unit].
+    """
 
     what: Literal[
         "natural frequency", "damping ratio", "effective mass", "critical speed", "shape", "axle load",
@@ -66,7 +69,7 @@ Share = Annotated[float, Field(ge=-1, le=1)]
 
 
 class CalibratedTable(Table):
-    """What a calibration leaves beside the numbers that it corrected."""
+    """What a calibration leaves beside the numbers that it corrected; `ties` [-]."""
 
     felt: bool = key("whether they rest on what was felt alone", False, True)
     words: Prose = key("what the evidence was taken for", "", "natural frequency: frame bending 1")

@@ -17,6 +17,8 @@ LONGEST, SHORTEST = 200.0, 80.0  # [m] of a piece in which lines are looked for
 PIECES = 12  # that the road should hold
 TRACK = 60.0  # [m] of a piece in which a line is followed
 LOWEST, MOST = 0.09, 3.0  # [1/m] where lines are looked for
+AROUND = 9  # bins on either side that a mean of ratios is compared with
+SPREAD = 0.9  # [1/m] above which half a percent of speed is more than half a bin
 HEARD = 4.5  # [1/m] up to which spectra are kept: 26 Hz at the slowest
 BATCH = 64  # pieces that are looked at in one go
 NEAR, FAR = 3, 12  # bins beside a line that are its background
@@ -95,19 +97,27 @@ def _per_metre(found: NDArray[np.complex128], metres: float) -> Floats:
     return np.asarray(np.arange(found.shape[-1]) / (samples * STEP))
 
 
-def _ratios(found: NDArray[np.complex128]) -> tuple[Floats, Floats]:
-    """Power over its background (pieces, F), mean of the points: as it is, and held down where it is loud."""
+def _ratios(found: NDArray[np.complex128], high: int) -> tuple[Floats, Floats]:
+    """Power over its background (pieces, F), mean of the points: as it is, and held down where it is loud.
+
+    From the bin `high` on an inexact speed spreads a line over five bins, below over three.
+    """
     raw, held = np.zeros(found.shape[1:]), np.zeros(found.shape[1:])
     for point in found:
         for first in range(0, len(point), BATCH):
             part = slice(first, first + BATCH)
             power = np.abs(point[part]) ** 2
-            mean = (power[:, :-2] + power[:, 1:-1] + power[:, 2:]) / 3
-            wide = np.pad(mean, ((0, 0), (1, 1)), mode="edge")
+            wide = np.hstack([_smooth(power, 1)[:, :high], _smooth(power, 2)[:, high:]])
             ratio = wide / np.maximum(_local(power), 1e-30)
             raw[part] += ratio / len(found)
             held[part] += _held(ratio) / len(found)
     return raw, held
+
+
+def _smooth(power: Floats, reach: int) -> Floats:
+    """The mean of each bin and so many on either side (pieces, F)."""
+    padded = np.pad(power, ((0, 0), (reach, reach)), mode="edge")
+    return np.asarray(np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1, axis=-1).mean(axis=-1))
 
 
 def _local(power: Floats, near: int = NEAR, far: int = FAR) -> Floats:
@@ -143,7 +153,7 @@ def lines(shake: Floats, speed: Floats) -> tuple[Line, ...]:
     if found.shape[1] < FEWEST:
         return ()
     k = _per_metre(found, metres)
-    raw, ratio = _ratios(found)
+    raw, ratio = _ratios(found, int(np.searchsorted(k, SPREAD)))
     heard = (k[None] * mean[:, None] < HIGHEST) & (k[None] * mean[:, None] > LEAST)
     weights = np.where(heard, _even(mean)[:, None], 0.0)
     total = np.maximum(weights.sum(axis=0), 1e-9)
@@ -158,20 +168,27 @@ def _tops(k: Floats, score: Floats, raw: Floats, count: Floats) -> tuple[Line, .
     there = np.isfinite(score)
     if there.sum() < 8:
         return ()
-    middle = float(np.median(score[there]))
+    middle = np.full(len(score), np.nan)
+    middle[there] = _running_median(score[there])
     below = there & (score < middle)  # lines lie above
-    spread = 1.4826 * np.median((middle - score[below]) / middle * np.sqrt(count[below])) + 1e-9
+    spread = 1.4826 * np.median((1 - score[below] / middle[below]) * np.sqrt(count[below])) + 1e-9
     clear = _deviations(score / middle, count / spread**2)
     tops = []
     for i in range(2, len(k) - 2):
         beside = score[i - 2 : i + 3]
-        stands = clear[i] > CLEAR and score[i] > STANDS * middle
+        stands = clear[i] > CLEAR and score[i] > STANDS * middle[i]
         if stands and there[i - 2 : i + 3].all() and score[i] == beside.max():
             weights = raw[i - 2 : i + 3] - raw[i - 2 : i + 3].min()
             centre = float(np.sum(weights * k[i - 2 : i + 3]) / weights.sum())
             error = float(k[1] / max(clear[i], 4.0))
             tops.append(Line(centre, error, float(score[i]), float(clear[i])))
     return _apart(sorted(tops, key=lambda line: -line.clear), (NEAR + 1) * float(k[1]))
+
+
+def _running_median(score: Floats) -> Floats:
+    padded = np.pad(score, AROUND, mode="edge")
+    view = np.lib.stride_tricks.sliding_window_view(padded, 2 * AROUND + 1)
+    return np.asarray(np.median(view, axis=-1))
 
 
 def _deviations(ratio: Floats, shape: Floats) -> Floats:

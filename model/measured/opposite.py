@@ -11,8 +11,8 @@ from .shakes import Turning
 from .steady import HIGH, LOW, PIECE
 from .travelled import Floats, Slow
 
-ROLLS = 2.5  # [-] times as much power in the difference of both sides as in their mean
-WEIGHTY = 0.22  # [-] share of the power between 3 and 25 Hz that lies near the difference's top
+ROLLS = 1.8  # [-] times as much power in the difference of both sides as in their mean
+WEIGHTY = 0.2  # [-] share of the power between 3 and 25 Hz that lies near the difference's top
 SIDEWAYS = 2.0  # [-] times the level of the strongest vertical point
 FACTOR = 1.12  # [-] beside a top
 

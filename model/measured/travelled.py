@@ -18,7 +18,7 @@ from .resampling import along_angle, angle_from_speed
 Floats = NDArray[np.float64]
 
 RATE = 100.0  # [Hz] or more, down to which a ride is slowed
-HIGHEST = 26.0  # [Hz] nothing above is looked at
+HIGHEST = 32.0  # [Hz] nothing above is looked at
 STEP = 1 / 16  # [m] along the road
 FEWEST = 64  # steps of a road that is looked at
 SLOWEST = 6.0  # [m/s] below it the road is not looked at

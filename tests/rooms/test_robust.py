@@ -185,6 +185,15 @@ def test_two_states_are_served_in_the_worse_of_them():
     assert both.robust[0].gain <= alone.robust[0].gain + 0.01
 
 
+def test_between_two_states_it_gives_both_the_same():
+    """Each alone would gain 62 and 47 %: what one damper gives the one it takes from the other, until they
+    are level."""
+    both = robust([truck(doubt=3), truck(doubt=3, name="Longer load", inertia=30000)], vehicles=64)
+    gains = [fared.gain for fared in both.robust]
+    assert gains[0] == pytest.approx(gains[1], abs=0.05)
+    assert min(gains) > min(fared.gain for fared in both.nominal) + 0.05
+
+
 def test_states_too_far_apart_are_not_served_by_one_but_by_one_each():
     far = [truck(doubt=3, mass=15), truck(doubt=3, mass=15, name="Long load", inertia=40000)]
     found = robust(far, vehicles=64)

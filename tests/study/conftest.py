@@ -17,6 +17,14 @@ def study():
 
 
 @pytest.fixture(scope="session")
+def calibration():
+    """The module of `calibration.py`."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.syspath_prepend(str(Path(__file__).parent))
+        return importlib.import_module("calibration")
+
+
+@pytest.fixture(scope="session")
 def reads(study):
     """A small share of the study's rides, five of each story; their seeds are not those of the fit."""
     return [study.read(seed) for seed in range(45)]
