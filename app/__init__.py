@@ -75,6 +75,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     read_pictures  all pictures of a recording, and the shake against speed
     read_report  the same as one page, with the guide for the next ride
     read         the command `read`: recordings in, what shakes out
+    fitted       the command `fitted`: a recorded ride as it would have been with a damper on
     verify_table  rides before and after a change, and sealed predictions scored, as tables and as JSON
     verify       the commands `verify` and `score`: what a change did, and how good sealed predictions were
     cli          the commands

@@ -17,6 +17,7 @@ from .calibrate import calibrate
 from .drive import drive
 from .equations import sheet
 from .exports import export
+from .fitted import fitted
 from .hand import try_it
 from .harm import harm
 from .measured_host import host
@@ -122,6 +123,7 @@ for command in (
     robust,
     verify,
     score,
+    fitted,
 ):
     cli.add_command(command)
 

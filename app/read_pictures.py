@@ -116,7 +116,7 @@ def _guides(axes: Axes, h: Heard, edges: Floats, around: float | None, one: floa
         axes.plot(edges, hertz, color=INK, linewidth=0.8, linestyle=(0, (6, 3)))
         if hertz[-1] < top - 1.5:
             axes.annotate(
-                f"wheel order {order}", (edges[-1], hertz[-1]), xytext=(-3, -4), textcoords="offset points",
+                f"wheel order {order}", (edges[-1], hertz[-1]), xytext=(-3, -12), textcoords="offset points",
                 ha="right", va="top", fontsize=8, bbox=bare,
             )  # fmt: skip
     axes.set_xlim(edges[0], edges[-1])

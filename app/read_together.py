@@ -33,7 +33,9 @@ def shown_row(h: Heard) -> int:
     one, names = h.evidence.findings[0], h.slow.names
     above = [name for name in one.points if not is_unsprung(name)]
     loudest = max(above, key=lambda name: one.points[name].level, default=None)
-    place = one.where if one.where in names else loudest
+    sides = [name for name in names if name.startswith(f"{one.where}, ")]
+    tramps = sides[0] if sides and one.kind == "outside_the_model" else None
+    place = one.where if one.where in names else tramps or loudest
     return names.index(place) if place in names else h.slow.sprung[0]
 
 

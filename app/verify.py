@@ -38,7 +38,11 @@ class Listing(click.Command):
 @click.option("--before", multiple=True, metavar="FILE…", help="Rides before the change, a pass each.")
 @click.option("--after", multiple=True, metavar="FILE…", help="Rides after it, a pass each.")
 @click.option("--case", "case_file", metavar="CASE.toml", help="Says where the sensors are, and what rolls.")
-@click.option("--at", metavar="POINT", help="The channel that decides.  [default: what shook most before]")
+@click.option(
+    "--at",
+    metavar="POINT",
+    help="The channel that decides.  [default: the first that the case watches, or what shook most]",
+)
 @click.option("--circumference", metavar="LENGTH", help='Rolled in one turn of a wheel, such as "2.44 m".')
 @click.option("--speed", metavar="SPEED", help='Of rides that do not record it: steady, such as "88 km/h".')
 @click.option(
@@ -85,7 +89,7 @@ def verify(
         say("comparing them")
         around = lengths["circumference"] or _rolled(case)
         within, lines = (held.band, held.lines) if held else (None, ())
-        place = _place(held, at)
+        place = _place(held, at) or _watched(case, rides[0] + rides[1])
         gain = measured_gain(*rides, place, around, lengths["beat"], different, within, lines)
     score = scored(held, gain) if held else None
     if score and score_file:
@@ -242,6 +246,17 @@ def _place(held: Sealed | None, at: str | None) -> str | None:
     if held and at and at != held.point:
         raise click.UsageError(f"--at: what was sealed is to be measured at {held.point}")
     return held.point if held else at
+
+
+def _watched(case: Case | None, rides: list[Ride]) -> str | None:
+    """The first point that the case watches and all rides recorded: where people sit comes before axles."""
+    if case is None:
+        return None
+    from ..model.settle import settled
+
+    recorded = [{channel.name for channel in ride.channels} for ride in rides]
+    watched = [point.name for point in settled(case.plan, case.numbers).watched]
+    return next((name for name in watched if all(name in names for names in recorded)), None)
 
 
 def _write(score: Any, path: str) -> None:

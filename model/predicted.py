@@ -32,6 +32,7 @@ MODEL_ERROR: Mapping[str, float] = {
 }
 """How far a model whose numbers are right may still be off, half a 95 % interval as a share: frames are no
 beams.  Common practice, no source."""
+NOTHING = 1e-3  # [rad/s]
 STEPS = 3  # from an undamped mode to its pole: each about doubles the digits
 
 
@@ -83,8 +84,8 @@ def followed(system: Matrices, like: Floats) -> Followed:
 
 def _pole(system: Matrices, natural: Floats, shape: Floats) -> Complexes:
     """From an undamped mode to its damped pole by inverse iteration [1/s], (V,)."""
-    lost = _squared(shape, system.C) / (2 * natural)
-    lost = np.minimum(lost, 0.9)
+    natural = np.maximum(natural, NOTHING)  # a vehicle on its way may be one that nothing holds
+    lost = np.minimum(_squared(shape, system.C) / (2 * natural), 0.9)
     pole = natural * (-lost + 1j * np.sqrt(1 - lost**2))
     vector = shape.astype(complex)
     for _ in range(STEPS):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import Any
@@ -123,8 +124,12 @@ def as_told(one: Score) -> dict[str, Any]:
 
 
 def is_score(text: str, file: str) -> bool:
-    """Whether a file of JSON is a score."""
-    return json_object(text, file).get("kind") == KIND
+    """Whether a file is a score; any other JSON is not.  Raises CounterbounceError for what is no JSON."""
+    try:
+        told = json.loads(text)
+    except (ValueError, RecursionError):
+        raise CounterbounceError([Fault(file, None, "", "", "is no JSON")]) from None
+    return isinstance(told, dict) and told.get("kind") == KIND
 
 
 def score_of(text: str, file: str) -> Score:

@@ -84,7 +84,7 @@ def virtual_fit(ride: Ride, vehicle: Vehicle, hung: Damper) -> Fitted:
     vehicle  without the damper, and as it was in the ride
 
     What the damper does above 25 Hz is left out, fading until 30 Hz: there the vehicle's model ends.  Raises
-    CounterbounceError where the place was not recorded, or a gap or the ride's rate leaves nothing to go by.
+    CounterbounceError where the place was not recorded, and for a ride with gaps, too short, or too coarse.
 
     >>> from ..model.drive import drive
     >>> from ..model.example import small_truck
@@ -96,9 +96,9 @@ def virtual_fit(ride: Ride, vehicle: Vehicle, hung: Damper) -> Fitted:
     >>> round(1 - after / before, 1)
     0.7
     """
-    names, left_out = _known(ride, vehicle, hung)
-    samples = np.stack([ride.channel(name) for name in names])
     settles = min(run_in_time(with_damper(vehicle, hung)), LONGEST)
+    names, left_out = _known(ride, vehicle, hung, settles)
+    samples = np.stack([ride.channel(name) for name in names])
     added = _added(samples, ride.rate, settles, names, vehicle, hung)
     speed = [ride.channel("speed")] if _has_speed(ride) else []
     pace = [Channel("speed", "m/s")] * len(speed)
@@ -119,7 +119,7 @@ def _has_speed(ride: Ride) -> bool:
     return "speed" in [one.name for one in ride.channels]
 
 
-def _known(ride: Ride, vehicle: Vehicle, hung: Damper) -> tuple[list[str], list[str]]:
+def _known(ride: Ride, vehicle: Vehicle, hung: Damper, settles: float) -> tuple[list[str], list[str]]:
     """Channels that are points of the vehicle, and those that are not."""
     moved = [one.name for one in ride.channels if one.unit == UNIT]
     names = [name for name in moved if name in vehicle.points]
@@ -130,6 +130,9 @@ def _known(ride: Ride, vehicle: Vehicle, hung: Damper) -> tuple[list[str], list[
     if ride.rate < 2 * HIGHEST:
         wanted = f"wanted {2 * HIGHEST:g} samples a second or more"
         faults.append(Fault(ride.name, None, "rate", f"{ride.rate:g} Hz", wanted))
+    if ride.duration < 2 * settles:
+        wanted = f"wanted {2 * settles:.0f} s or longer: within {settles:.0f} s the damper settles"
+        faults.append(Fault(ride.name, None, "", f"{ride.duration:.3g} s", wanted))
     gaps = [name for name in names if not np.isfinite(ride.channel(name)).all()]
     if gaps:
         faults.append(Fault(ride.name, None, ", ".join(gaps), "", "wanted no gaps: take a stretch without"))

@@ -16,6 +16,7 @@ MODE = (-11.35, 1.72, 1.68, 1.57, 1.18, -1.89, 5.51)
 WHEEL = (-2.99, 2.85, 0.39, 1.51, 1.86)
 OTHER = (-0.5, 0.51, 2.6)
 
+TEMPER = 0.75  # [-] of the fitted logarithm of odds: on other rides the bare fit was surer than it was right
 MEANT = 0.5  # [-] probability from which it is said
 RINGS = 0.12  # [-] damping ratio at which a mode is neither light nor heavy
 FAULTY = 2.5  # [-] size over a healthy one at which a wheel is neither
@@ -23,7 +24,7 @@ FAULTY = 2.5  # [-] size over a healthy one at which a wheel is neither
 
 def _logistic(constants: tuple[float, ...], margins: tuple[float, ...]) -> float:
     total = constants[0] + sum(c * x for c, x in zip(constants[1:], margins, strict=True))
-    return 1 / (1 + exp(-min(max(total, -30.0), 30.0)))
+    return 1 / (1 + exp(-TEMPER * min(max(total, -30.0), 30.0)))
 
 
 def mode_margins(mode: Mode) -> tuple[float, ...]:

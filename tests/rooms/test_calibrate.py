@@ -78,7 +78,9 @@ def test_one_spring_moves_as_two_normal_scores_are_weighed(off, share):
     moved = np.log(found.numbers["axle.wheel.spring_rate"] / 40e3)
     assert moved == pytest.approx(expected, abs=2e-4)  # the fit stops at a thousandth of a chi-square
     assert found.left[0] * before == pytest.approx(np.sqrt(left), rel=2e-3)
-    assert found.misfit == pytest.approx((2 * np.log(off)) ** 2 / (before**2 + seen**2), abs=2e-3)
+    strange = 2 * np.log(off) / np.hypot(before, seen)
+    assert found.misfit == pytest.approx(strange**2, abs=2e-3)
+    assert found.told[0].strange == pytest.approx(strange, abs=2e-3)
 
 
 def test_an_exact_frequency_makes_that_spring():

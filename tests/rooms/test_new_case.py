@@ -261,7 +261,8 @@ def test_an_example_is_whole_or_not_there(ask, here):
     assert f"mine{os.sep}service_body.toml: is there already" in said
     assert files(here) == ["mine/service_body.toml"]
     assert ask("--example", "technician", "mine")[0] == 0
-    assert files(here) == ["mine/flatbed.toml", "mine/service_body.toml"]
+    copied = ["mine/flatbed.toml", "mine/make_ride.py", "mine/ride.csv", "mine/service_body.toml"]
+    assert files(here) == copied
 
 
 @pytest.mark.parametrize(

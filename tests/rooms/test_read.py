@@ -73,6 +73,13 @@ def test_a_point_that_moves_against_the_other_has_its_hand_down(heard):
     assert rises == pytest.approx([-0.23, 0.46])  # half the level, half as long, and downward
 
 
+def test_tramp_is_shown_where_it_is(heard):
+    tramp = replace(heard.evidence.findings[0], kind="outside_the_model", where="rear axle", points={})
+    names = ("driver's floor", "rear axle, left", "rear axle, right")
+    beside = replace(heard.slow, names=names)
+    assert shown_row(replace(heard, slow=beside, evidence=replace(heard.evidence, findings=(tramp,)))) == 1
+
+
 def test_a_point_whose_phase_is_not_known_has_no_hand(heard):
     one = heard.evidence.findings[0]
     points = {"rear end": PointMotion(0.4, 0.0, float("inf"), 0.0)}

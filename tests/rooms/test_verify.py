@@ -125,6 +125,10 @@ def test_nothing_is_written_over(job, capsys):
 
 
 def test_a_folder_without_scores_is_refused(capsys, tmp_path):
+    (tmp_path / "other.json").write_text("[1, 2]")  # anybody's, and none of ours
     assert run(["score", str(tmp_path)]) == 2
     assert "holds no score" in capsys.readouterr().err
     assert run(["score", str(tmp_path / "none")]) == 2
+    (tmp_path / "score.json").write_text('{"kind": "score')
+    assert run(["score", str(tmp_path)]) == 2
+    assert "score.json: is no JSON" in capsys.readouterr().err

@@ -91,6 +91,7 @@ def test_what_the_vehicle_has_no_point_for_is_left_out_and_named(sweep):
     [
         (lambda r: replace(r, channels=r.channels[:1], samples=r.samples[:1]), "recorded at rear end"),
         (lambda r: replace(r, rate=40.0), "50 samples a second"),
+        (lambda r: replace(r, samples=r.samples[:, :2500]), "the damper settles"),
         (lambda r: replace(r, samples=np.where(np.arange(len(r)) == 7, np.nan, r.samples)), "no gaps"),
     ],
 )

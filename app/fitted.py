@@ -1,0 +1,167 @@
+"""The command `fitted`: a recorded ride as it would have been with a damper on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from .hand import damper_of
+from .new_files import refuse_existing, write_new
+from .progress import progress
+
+if TYPE_CHECKING:
+    from ..model.case import Case
+    from ..model.units import Display
+    from ..sizing.absorber import Damper
+    from ..sizing.virtual_fit import Fitted
+    from .tables import Table
+
+
+@click.command("fitted")
+@click.argument("case", metavar="CASE.toml")
+@click.argument("ride", metavar="FILE")
+@click.option("--mass", help="A damper in hand instead of the best one: its mass, and the rest as for `try`.")
+@click.option("--tuned", help="Its own frequency; or")
+@click.option("--stiffness", help="its spring rate; or")
+@click.option("--sag", help="how far its spring gives.")
+@click.option("--damping", help="Share of its own critical damping; or")
+@click.option("--dashpot", help="its dashpot rate.")
+@click.option("--at", "place", help="Where it hangs: a place that was recorded.")
+@click.option("--out", metavar="NEW.csv|wav|npz|parquet", help="Write the ride with the damper there.")
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
+def fitted(
+    case: str, ride: str, place: str | None, out: str | None, as_json: bool, **options: str | None
+) -> None:
+    """Put a damper onto a recorded ride: what this very ride would have been with it, computed from how its
+    place moved and from the vehicle of the case, best a calibrated one.  Road and wheels need not be known.
+    """
+    if out:
+        refuse_existing([Path(out)])
+    from ..model.case import load
+    from ..model.measured.recording import read
+    from ..model.ride_files import ride_bytes
+    from ..model.settle import settled
+    from ..sizing.virtual_fit import virtual_fit
+
+    with progress() as say:
+        loaded = load(case)
+        say("reading the ride")
+        recorded = read(ride, loaded.sensors, loaded.labels, loaded.speedometer).ride
+        hung = _damper(loaded, place, options)
+        say("putting the damper on")
+        found = virtual_fit(recorded, settled(loaded.plan, loaded.numbers), hung)
+        if out:
+            write_new(ride_bytes(found.after, out))
+    if as_json:
+        import json
+
+        click.echo(json.dumps(answer(found), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        _tell(found, loaded.display, out)
+
+
+def _damper(case: Case, place: str | None, options: dict[str, str | None]) -> Damper:
+    """The damper that the options describe, or else the best one of the case."""
+    from ..model.faults import CounterbounceError, Fault
+    from ..sizing.assess import assess
+
+    if place is not None:
+        return damper_of(case, place, options)
+    if any(text is not None for text in options.values()):
+        wanted = "wanted with the damper in hand: where it hangs"
+        raise CounterbounceError([Fault("", None, "--at", "", wanted, example='--at "rear end"')])
+    found = assess(case)
+    if found.sized is None:
+        wanted = f"wanted a damper, such as --mass, --tuned, --damping and --at: {found.verdict.sentence}"
+        raise CounterbounceError([Fault(str(case.path), None, "", "", wanted)])
+    return found.sized.found.damper
+
+
+def levels_table(found: Fitted) -> Table:
+    """R.m.s. level of each point, as it was and with the damper."""
+    from .tables import Table, percent
+
+    rows = tuple(
+        (name, f"{before:.3g}", f"{after:.3g}", percent(1 - after / before) if before else "–")
+        for name, (before, after) in found.levels().items()
+    )
+    note = (
+        f"From {found.settles:.0f} s on, when the damper has settled. Computed, not measured: as good as the "
+        "vehicle of the case, at the amplitude of this ride. Whatever lies above 25 Hz is left as it was."
+    )
+    if found.left_out:
+        note += f" Points that the case does not know: {', '.join(found.left_out)}."
+    return Table(
+        "This ride, with the damper", ("at", "as it was, m/s²", "m/s²", "falls by"), rows, (1, 2, 3), note
+    )
+
+
+def speeds_table(found: Fitted, show: Display) -> Table:
+    """The point that shakes most, speed by speed; without rows where the ride has no speed."""
+    from ..model.faults import CounterbounceError
+    from .tables import Table, percent
+
+    title, columns = "Speed by speed", ("at", "as it was, m/s²", "m/s²", "falls by")
+    if "speed" not in [one.name for one in found.before.channels]:
+        return Table(title, columns, ())
+    try:
+        speeds, levels = found.along_speed()
+    except CounterbounceError:  # less than a piece of road is left
+        return Table(title, columns, ())
+    point = int(levels[0].max(axis=1).argmax())
+    rows = tuple(
+        (show.show(float(speed), "speed"), f"{before:.3g}", f"{after:.3g}", percent(1 - after / before))
+        for speed, before, after in zip(speeds, *levels[:, point], strict=True)
+    )
+    return Table(f"{title} at {found.before.channels[point].name}, 1 to 25 Hz", columns, rows, (1, 2, 3))
+
+
+def _tell(found: Fitted, show: Display, out: str | None) -> None:
+    from ..sizing.verdict import CAUTIONS
+    from . import writing
+    from .tables import percent
+
+    hung, on = found.damper, writing.console()
+    told = (
+        f"{show.show(hung.mass, 'mass')} at {hung.place}, tuned to {show.show(hung.tuned_hz, 'frequency')}, "
+        f"damping {percent(hung.damping_ratio)}"
+    )
+    writing.heading(on, found.before.name, told)
+    for table in (levels_table(found), speeds_table(found, show)):
+        if table.rows:
+            writing.table(on, table)
+    writing.cautions(on, CAUTIONS)
+    if out:
+        on.print()
+        on.print(out, soft_wrap=True)
+
+
+def answer(found: Fitted) -> dict[str, Any]:
+    """The same, ready for JSON [SI in key names]."""
+    from ..model.drive import STROKE
+    from . import told
+
+    settled = found.after.since(found.after.start + found.settles)
+    stroke = abs(settled.channel(STROKE)).max()
+    levels = [
+        {
+            "point": name,
+            "before_m_s2": before,
+            "after_m_s2": after,
+            "reduction": 1 - after / before if before else None,
+        }
+        for name, (before, after) in found.levels().items()
+    ]
+    whole: dict[str, Any] = told.plain(
+        {
+            "damper": {"place": found.damper.place, **told.damper(found.damper)},
+            "settles_s": found.settles,
+            "levels": levels,
+            "stroke_peak_m": stroke,
+            "left_out": list(found.left_out),
+            "computed": True,
+        }
+    )
+    return whole
