@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -48,10 +50,11 @@ def fitted(
     with progress() as say:
         loaded = load(case)
         say("reading the ride")
-        recorded = read(ride, loaded.sensors, loaded.labels, loaded.speedometer).ride
+        held = read(ride, loaded.sensors, loaded.labels, loaded.speedometer).ride
+        recorded, vehicle = replace(held, name=Path(ride).name), settled(loaded.plan, loaded.numbers)
         hung = _damper(loaded, place, options)
         say("putting the damper on")
-        found = virtual_fit(recorded, settled(loaded.plan, loaded.numbers), hung)
+        found = virtual_fit(recorded, vehicle, hung)
         if out:
             write_new(ride_bytes(found.after, out))
     if as_json:
@@ -59,7 +62,7 @@ def fitted(
 
         click.echo(json.dumps(answer(found), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        _tell(found, loaded.display, out)
+        _tell(found, loaded.display, [point.name for point in vehicle.watched], out)
 
 
 def _damper(case: Case, place: str | None, options: dict[str, str | None]) -> Damper:
@@ -98,8 +101,9 @@ def levels_table(found: Fitted) -> Table:
     )
 
 
-def speeds_table(found: Fitted, show: Display) -> Table:
-    """The point that shakes most, speed by speed; without rows where the ride has no speed."""
+def speeds_table(found: Fitted, show: Display, watched: Sequence[str]) -> Table:
+    """The first recorded point of those watched, or the one that shakes most, speed by speed; without rows
+    where the ride has no speed."""
     from ..model.faults import CounterbounceError
     from .tables import Table, percent
 
@@ -110,15 +114,19 @@ def speeds_table(found: Fitted, show: Display) -> Table:
         speeds, levels = found.along_speed()
     except CounterbounceError:  # less than a piece of road is left
         return Table(title, columns, ())
-    point = int(levels[0].max(axis=1).argmax())
+    names = [one.name for one in found.before.channels]
+    felt = next((name for name in watched if name in names), None)
+    point = names.index(felt) if felt else int(levels[0].max(axis=1).argmax())
     rows = tuple(
         (show.show(float(speed), "speed"), f"{before:.3g}", f"{after:.3g}", percent(1 - after / before))
         for speed, before, after in zip(speeds, *levels[:, point], strict=True)
     )
-    return Table(f"{title} at {found.before.channels[point].name}, 1 to 25 Hz", columns, rows, (1, 2, 3))
+    return Table(f"{title} at {names[point]}, 1 to 25 Hz", columns, rows, (1, 2, 3))
 
 
-def _tell(found: Fitted, show: Display, out: str | None) -> None:
+def _tell(found: Fitted, show: Display, watched: Sequence[str], out: str | None) -> None:
+    from rich.text import Text
+
     from ..sizing.verdict import CAUTIONS
     from . import writing
     from .tables import percent
@@ -129,7 +137,9 @@ def _tell(found: Fitted, show: Display, out: str | None) -> None:
         f"damping {percent(hung.damping_ratio)}"
     )
     writing.heading(on, found.before.name, told)
-    for table in (levels_table(found), speeds_table(found, show)):
+    on.print()
+    on.print(Text.assemble(("BEFORE DRIVING  ", "bold"), CAUTIONS[0]))
+    for table in (levels_table(found), speeds_table(found, show, watched)):
         if table.rows:
             writing.table(on, table)
     writing.cautions(on, CAUTIONS)

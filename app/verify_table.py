@@ -121,6 +121,8 @@ def tell(gain: Gain, score: Score | None, display: Display | None) -> None:
     on.print(Text.assemble((f"{WORDS[gain.change.said].upper()}  ", "bold"), said(gain)))
     for note in gain.notes:
         on.print(Text.assemble(("NOTE  ", "bold"), note))
+    on.print()
+    on.print(Text.assemble(("BEFORE DRIVING  ", "bold"), CAUTIONS[0]))
     if score:
         writing.table(on, score_table(score))
     for table in gain_tables(gain, display or Display()):

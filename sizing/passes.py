@@ -136,15 +136,18 @@ def in_pieces(ride: Ride, shakes: Sequence[Shake], beat: float) -> Pass:
 def _counted(shake: Shake, per_metre: Floats, speed: Floats) -> Floats:
     """How much each bin of each piece counts in a shake, (K, F) [-].
 
-    Of lines: what lies beside them on either side, in the mean, is taken off.
+    Of each line: what lies beside it on either side, in the mean, is taken off.
     """
     frequency = per_metre * speed[:, None]
     heard = ((frequency >= shake.low) & (frequency <= shake.high)).astype(float)
     if not shake.lines:
         return heard
-    places = [round(line / per_metre[1]) for line in shake.lines]
-    away = np.abs(np.arange(len(per_metre))[:, None] - places)
-    near, beside = (away <= LINE).any(axis=1), (away <= LINE + AROUND).any(axis=1)
-    beside &= ~near & (np.arange(len(per_metre)) > LINE)
-    lines = heard * near
-    return np.asarray(lines - beside * lines.sum(axis=1, keepdims=True) / max(int(beside.sum()), 1))
+    away = np.abs(np.arange(len(per_metre)) - np.rint(np.array(shake.lines) / per_metre[1])[:, None])
+    near, beside = away <= LINE, away <= LINE + AROUND
+    beside &= ~near.any(axis=0) & (np.arange(len(per_metre)) > LINE)
+    near &= np.cumsum(near, axis=0) == 1  # a bin that two lines share counts once
+    counted = np.zeros_like(heard)
+    for own, around in zip(near, beside, strict=True):
+        line = heard * own
+        counted += line - around * line.sum(axis=1, keepdims=True) / max(int(around.sum()), 1)
+    return counted

@@ -49,7 +49,14 @@ def test_the_answer_is_readable(recorded, capsys):
     capsys.readouterr()
     assert run(["fitted", str(TRUCK), recorded, *DAMPER]) == 0
     said = capsys.readouterr().out
-    for words in ("This ride, with the damper", "Computed, not measured", "Speed by speed", "88.0 km/h"):
+    for words in (
+        "BEFORE DRIVING",
+        "Speed by speed at driver's floor",
+        "This ride, with the damper",
+        "Computed, not measured",
+        "Speed by speed",
+        "88.0 km/h",
+    ):
         assert words in said
 
 

@@ -10,7 +10,7 @@ import pytest
 from counterbounce.model.faults import CounterbounceError
 from counterbounce.model.ride import Channel, Ride
 from counterbounce.sizing.measured_gain import measured_gain
-from counterbounce.sizing.passes import beat_length, in_pieces, wheel_order, whole
+from counterbounce.sizing.passes import Shake, beat_length, in_pieces, wheel_order, whole
 from counterbounce.sizing.reduction import change_of, passes_needed, power_of
 
 C, RATE, SPEED = 2.5, 100.0, 24.0
@@ -47,6 +47,18 @@ def test_a_line_is_found_whole_and_what_lies_beside_it_is_taken_off():
     assert mean[1] == pytest.approx(2.0, rel=0.15)
     assert mean[0] == pytest.approx(2.0 + in_band, rel=0.15)
     assert abs(mean[2]) < 0.05
+
+
+def test_every_line_has_neighbours_of_its_own():
+    """Of white noise no line stands out, even where one of them is beyond 25 Hz and counts for nothing."""
+    lines = Shake("lines", lines=(1 / C, 2 / C, 3 / C, 1.01 / C))
+    noise = ride(4, size=0.0, metres=6 * BEAT, noise=1.0)
+    both = in_pieces(noise, [lines, wheel_order(1, C), wheel_order(3, C)], BEAT).power.mean(axis=0)[0]
+    under = 10 / 60.0 * SPEED / (RATE / 2)  # what ten bins of 1/60 m hold of it
+    assert abs(both[0]) < 0.1 * under
+    assert both[2] == 0.0
+    tone = in_pieces(ride(1, metres=4 * BEAT), [lines], BEAT).power.mean()
+    assert tone == pytest.approx(2.0, rel=0.1)  # though two of the lines share their bins
 
 
 def test_half_the_shake_is_found_as_half():

@@ -68,7 +68,7 @@ def test_the_answer_is_readable_and_speaks_of_orders(job, capsys):
     capsys.readouterr()
     assert run(asked(files, "--case", str(TRUCK))) == 0
     said = capsys.readouterr().out
-    for words in ("IT SHAKES LESS", "wheel order 1", "Speed by speed", "88.0 km/h", "NOTE"):
+    for words in ("IT SHAKES LESS", "BEFORE DRIVING", "wheel order 1", "Speed by speed", "88.0 km/h", "NOTE"):
         assert words in said
 
 
