@@ -105,7 +105,9 @@ def score_table(score: Score) -> Table:
         f"that was before the fix. The interval {held} what was measured: "
         f"{abs(100 * score.error):.0f} points {more} than the best estimate. Continuous ranked probability "
         f"score {100 * score.crps:.1f} points, interval score {100 * score.interval_score:.0f} points. "
-        f"Predicted: {percent(SHARE)} of plausible vehicles, over the speeds that were driven."
+        f"Predicted: {percent(SHARE)} of plausible vehicles, over the speeds that were driven, of the wheels "
+        "and the joints alone. Measured: their lines, and with them what a rough road stirs up so near to "
+        "them that it cannot be told apart; a smooth road makes the fairer test."
     )
     return Table("The sealed prediction", ("", "falls by", "interval"), rows, (1, 2), note)
 
