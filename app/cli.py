@@ -54,9 +54,7 @@ def cli() -> None:
 @click.option("--no-report", is_flag=True, help="Print the answer and write nothing.")
 @click.option("--pdf", is_flag=True, help="Put the papers into papers.pdf as well; needs the extra `pdf`.")
 @click.option("--seal", metavar="NEW.json", help="Seal the prediction there, for `verify` to score.")
-def assess(
-    case: str, as_json: bool, out: str | None, no_report: bool, pdf: bool, seal: str | None
-) -> None:
+def assess(case: str, as_json: bool, out: str | None, no_report: bool, pdf: bool, seal: str | None) -> None:
     """Answer a case: what shakes, at which speeds, whether a damper helps, and which."""
     if no_report and out:
         raise click.UsageError("--no-report and --out contradict each other")
@@ -116,7 +114,8 @@ for command in (
     calibrate,
     sheet,
     export,
-    road, read,
+    road,
+    read,
     host,
     harm,
     pairs,

@@ -23,8 +23,7 @@ PICTURES = {
     "amplitude": "Natural frequencies along the stretch of the laws; amplitude.csv holds the same",
     "critical_speeds": "Frequency against speed: inputs as lines, modes as bands, critical speeds as dots",
     "mode_shapes": "The first modes of the vehicle seen from the side, motion exaggerated",
-    "response": "Level at each watched point against speed, pale: nine in ten plausible vehicles; response.csv "
-    "holds the same",
+    "response": "Level at each watched point against speed; pale, nine in ten plausible vehicles",
 }
 
 

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
 from ..sizing.assess import Assessment
 from ..sizing.sureness import helped
 from ..sizing.survey import Survey
 from ..sizing.verdict import how_to_measure
 from .ledger import in_words
 from .tables import Table, level, percent
+
+Floats = NDArray[np.float64]
 
 SHOWN = 4  # numbers that decide, at most
 MOVED = 0.4  # standard deviations; a mean of 40 vehicles is off by 0.16 by chance
@@ -20,7 +27,7 @@ def sure_table(a: Assessment) -> Table:
     if a.survey is None or a.sized is None or a.host.target is None:
         return Table(title, columns, ())
     s, show, effect, best = a.survey, a.case.display, a.sized.comparison, a.host.target.critical
-    told = [
+    told: list[tuple[str, float | None, Floats, Callable[[float], str]]] = [
         (
             f"{best.mode_name}, frequency",
             best.frequency,

@@ -28,7 +28,8 @@ In reading order, which is also the rule for imports: a file uses only what stan
     notebook     what a notebook shows of a result: one short table, everything escaped
     ride         a ride, simulated or recorded: channels on one clock, read in blocks
     ride_files   a ride as CSV, WAV, NPZ or Parquet, and back
-    measured/    what the vehicle said, read without knowing the prediction  (only: faults, unit_names, units, quantities, numbers, comfort, comfort_filters, points, ride, ride_files, notebook)
+    measured/    what the vehicle said, read without knowing the prediction  (only: faults, unit_names,
+                 units, quantities, numbers, comfort, comfort_filters, points, ride, ride_files, notebook)
     roughness    how rough a road is: spectra and classes of ISO 8608
     wheels       wheels that are not quite true: what each brings to an order, and how fast it turns
     road         wheel orders, joints and waves: what the road asks at a speed

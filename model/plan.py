@@ -73,8 +73,8 @@ class BodyPlan:
 
     Numbers, under "body.<name>.": mass [kg], station [m], and pitch_inertia [kg m^2] where it rotates.
     Without mounts it rides rigidly on what it stands on; with mounts it has a rise of its own and pitches
-    with what it stands on, or with `rotates` by itself.  With `bends` the frame gets the bending stiffness of its sills: length [m],
-    bending_stiffness [N m^2], composite_action [-].
+    with what it stands on, or with `rotates` by itself.  With `bends` the frame gets the bending stiffness of
+    its sills: length [m], bending_stiffness [N m^2], composite_action [-].
     """
 
     name: str

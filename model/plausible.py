@@ -133,7 +133,7 @@ def scores(dimensions: int, count: int, seed: int = 0, after: int = 0) -> Floats
     step = golden ** -np.arange(1.0, dimensions + 1)
     first = np.random.default_rng(seed).random(dimensions)
     share = (first + np.outer(np.arange(after, after + count), step)) % 1
-    drawn = np.asarray(ndtri(np.clip(share, 1e-12, 1 - 1e-12)))
+    drawn: Floats = np.asarray(ndtri(np.clip(share, 1e-12, 1 - 1e-12)))
     drawn = drawn - drawn.mean(axis=0)
     if count <= dimensions + 1:
         return drawn
@@ -146,9 +146,9 @@ def _scored(numbers: Numbers, paths: tuple[str, ...], scores: Floats) -> Numbers
 
 def _each(system: Matrices, count: int) -> Matrices:
     """Matrices with a first axis of vehicles even where nothing differs."""
-    named = {f.name: getattr(system, f.name) for f in fields(system)}
-    arrays = {k: np.broadcast_to(a, (count, *a.shape[-2:])) for k, a in named.items() if k[0] in "MCKp"}
-    return replace(system, **arrays)
+    s = system
+    each = (np.broadcast_to(a, (count, *a.shape[-2:])) for a in (s.M, s.C, s.K, s.push_0, s.push_1))
+    return Matrices(s.coordinates, s.roads, *each)
 
 
 # --- one of many --------------------------------------------------------------------------------------------

@@ -54,7 +54,8 @@ def dense(rows: Iterable[Mapping[str, Any]], coordinates: tuple[str, ...]) -> ND
     [[1.0, 0.0], [0.0, 2.0]]
     """
     listed = [[row.get(c, 0) for c in coordinates] for row in rows]
-    vehicles = max((share.size for row in listed for share in row if isinstance(share, np.ndarray)), default=0)
+    shares = (share for row in listed for share in row)
+    vehicles = max((share.size for share in shares if isinstance(share, np.ndarray)), default=0)
     if not vehicles:
         return np.array(listed).reshape(len(listed), len(coordinates))
     table = np.empty((vehicles, len(listed), len(coordinates)))

@@ -184,10 +184,11 @@ def _asked(one: Host, hung: Damper | None, count: int, seed: int, after: int) ->
     frequency = np.take_along_axis(natural, alike.argmax(axis=-2), axis=-1) / (2 * np.pi)
     speeds = np.geomspace(*one.case.speeds, RANGE_POINTS)
     answers = [_answer(one, many, i, frequency[i], hung, speeds) for i in range(len(many))]
-    agreement, *told = np.array([numbers for numbers, _ in answers]).T
-    agreement = agreement * _agreement_with_weight(one, many, frequency)
+    agrees, speed, before, felt, retuned, ballast = np.array([numbers for numbers, _ in answers]).T
+    agrees = agrees * _agreement_with_weight(one, many, frequency)
     curves = np.array([curve for _, curve in answers])
-    return Survey(many.paths, many.scores, agreement, frequency, *told, curves, speeds, many.refused)
+    levels = before, felt, retuned, ballast
+    return Survey(many.paths, many.scores, agrees, frequency, speed, *levels, curves, speeds, many.refused)
 
 
 def _answer(

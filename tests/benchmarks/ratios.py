@@ -23,6 +23,8 @@ from rows_cold import cold_assess, help_text
 from rows_dampers import exact_minimax, many_dampers
 from rows_dynamics import along_speed, frequency_response
 from rows_laws import bending, rigid
+from rows_many import many_vehicles, robust_search
+from rows_measured import pulses_of_ten_minutes, spectra_of_an_hour
 from rows_time import linear_history
 
 ROWS = {
@@ -30,8 +32,12 @@ ROWS = {
     2: (along_speed,),
     3: (many_dampers,),
     4: (exact_minimax,),
+    5: (many_vehicles,),
+    6: (robust_search,),
     7: (linear_history,),
     8: (bending, rigid),
+    9: (spectra_of_an_hour,),
+    10: (pulses_of_ten_minutes,),
     11: (help_text,),
     13: (cold_assess,),
 }

@@ -1,4 +1,4 @@
-"""One history by five libraries: scipy.signal.lsim, python-control, pyyeti (two solvers) and scipy's solve_ivp.
+"""One history by five solvers: scipy.signal.lsim, python-control, pyyeti (two) and scipy's solve_ivp.
 
 The first four take inputs that are straight between samples, as we do, so that only rounding is between us.
 solve_ivp knows nothing of matrix exponentials: it steps through the second-order equations at rtol 1e-11.

@@ -12,7 +12,7 @@ def line(centre, inertia=0.0):
     return LineMass(4000.0, centre, inertia, FRONT, REAR)
 
 
-@pytest.mark.parametrize("centre", [0.6, 1.0, 2.5, 3.4, 4.3])  # at 0.6 m the density is least inside, not at an end
+@pytest.mark.parametrize("centre", [0.6, 1.0, 2.5, 3.4, 4.3])  # at 0.6 m least inside
 @pytest.mark.parametrize("end", [0, 1])
 def test_the_inertias_are_those_of_a_density_that_just_touches_zero(centre, end):
     stations = np.linspace(FRONT, REAR, 2001)
