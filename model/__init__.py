@@ -41,6 +41,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     casefile/    what stands in a case file: its keys, its faults, and what it means
     case         a case file in, a case out, or every fault of the file at once
     matrices     M, C and K, in numbers or in symbols
+    sheet_rows   what a part stretches by, in words: motions of stations, bodies and axles
     sheet        the equation sheet: one energy term a line, from the same parts
     modes        frequencies, damping, shapes, names, and which part holds or loses the energy
     doubt        how far the spread of each number moves each natural frequency

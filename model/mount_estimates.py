@@ -12,7 +12,7 @@ mounts or rubber mounts stands on two stations and leaves the frame free to bend
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
@@ -229,9 +229,9 @@ def _places(body: BodyPlan) -> Sequence[tuple[float | None, float]]:
     return usual if len(usual) == count else [(None if count > 1 else 0.0, 1 / count)] * count
 
 
-def _standing_on(body: BodyPlan, bodies: Sequence[BodyPlan]) -> Iterator[str]:
-    """The body, and all that stand on it, one on another."""
-    yield body.name
-    for other in bodies:
-        if other.on == body.name:
-            yield from _standing_on(other, bodies)
+def _standing_on(body: BodyPlan, bodies: Sequence[BodyPlan]) -> list[str]:
+    """The body, and all that stand on it, one on another; a circle of bodies is a fault found elsewhere."""
+    found = [body.name]
+    for name in found:
+        found += [other.name for other in bodies if other.on == name and other.name not in found]
+    return found

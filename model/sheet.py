@@ -12,11 +12,9 @@ from dataclasses import dataclass, replace
 from html import escape
 from typing import Any, Literal
 
-import numpy as np
-
 from .matrices import assemble
 from .parts import Kind, Part
-from .points import Row
+from .sheet_rows import CLOSE, Piece, pieces, plain_name
 from .vehicle import Vehicle
 
 Group = Literal["kinetic", "strain", "dissipated", "road"]
@@ -29,7 +27,6 @@ ALONG: dict[Kind, tuple[str, str, str]] = {  # of the frame: what is spread alon
     "damper": ("c_EI(x)", "w'_xx(x)", "N m² s in the mean"),
 }
 WHOLE = ("sprung mass", "frame bending")  # many parts of one name: an integral along the frame
-CLOSE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -110,7 +107,7 @@ class _Writer:
         return part.name in WHOLE and self.vehicle.kind == "bending"
 
     def _square(self, part: Part, symbol: str) -> Term:
-        moved = _sum_of(_pieces(self.vehicle, part.row), part.kind != "spring")
+        moved = _sum_of(pieces(self.vehicle, part.row), part.kind != "spring")
         if " " in moved[0]:
             moved = f"({moved[0]})", f"({moved[1]})"
         unit = "kg m²" if part.path.endswith("inertia") else UNITS[part.kind]
@@ -147,70 +144,14 @@ class _Writer:
             yield "w_x(x)", "its slope [-]; x from the front axle, rearward"
         if frame.terms > 2:
             yield "w_xx(x)", "its curvature [1/m]"
-        for name in map(_plain_name, self.vehicle.coordinates[frame.terms :]):
+        for name in map(plain_name, self.vehicle.coordinates[frame.terms :]):
             yield f"y_{name}", f"turn of {name} [rad]" if name.endswith(" pitch") else f"rise of {name} [m]"
         for name in (road.partition(".")[2] for road in self.vehicle.roads):
             yield f"u_{name}", f"height of the road under the {name} axle [m]"
         yield "'", "rate of change in time"
 
 
-# --- rows in words --------------------------------------------------------------------------------------
-
-Piece = tuple[float, str]  # how much of it, and what: "w(3.9)", "w_x(0)", "y_axle.rear", "u_rear"
-
-
-def _pieces(vehicle: Vehicle, row: Row) -> list[Piece]:
-    """A row as few named motions: the frame's rise or slope at a station, and whatever else moves."""
-    frame, roads = vehicle.frame, set(vehicle.roads)
-    own = [row.get(c, 0.0) for c in frame.coordinates]
-    pieces = _of_frame(vehicle, np.array(own, dtype=float)) if any(own) else []
-    for coordinate, share in row.items():
-        if coordinate not in frame.coordinates and share:
-            below = coordinate.partition(".")[2] if coordinate in roads else _plain_name(coordinate)
-            pieces.append((float(share), f"{'u' if coordinate in roads else 'y'}_{below}"))
-    return sorted(pieces, key=lambda piece: piece[0] < 0)
-
-
-def _of_frame(vehicle: Vehicle, own: Any) -> list[Piece]:
-    frame = vehicle.frame
-    if frame.terms == 1:
-        return [(float(own[0]), "w")]
-    if abs(own[0]) > CLOSE:  # the second share of a rise tells where it is: pitch is linear in the station
-        station = frame.front + (own[1] / own[0] + 1) * frame.length / 2
-        if _same(vehicle, own, own[0], frame.row(station)):
-            return [(float(own[0]), f"w({_station(station)})")]
-    else:
-        for point in vehicle.points.values():
-            slope = frame.slope(point.station)
-            if _same(vehicle, own, (scale := own[1] / slope["pitch"]), slope):
-                return [(float(scale), f"w_x({_station(point.station)})")]
-    return _of_two(vehicle, own)
-
-
-def _of_two(vehicle: Vehicle, own: Any) -> list[Piece]:
-    """The mean of two stations (an equaliser), or else every shape by its name."""
-    axles = vehicle.axles
-    for i, one in enumerate(axles):
-        for two in axles[i + 1 :]:
-            mean = 0.5 * (vehicle.frame.row(one.station) + vehicle.frame.row(two.station))
-            if _same(vehicle, own, own[0], mean):
-                return [(float(own[0]) / 2, f"w({_station(axle.station)})") for axle in (one, two)]
-    return [(float(v), f"q_{c}") for c, v in zip(vehicle.frame.coordinates, own, strict=True) if v]
-
-
-def _same(vehicle: Vehicle, own: Any, scale: float, row: Row) -> bool:
-    want = scale * np.array([row[c] for c in vehicle.frame.coordinates])
-    return bool(np.allclose(own, want, rtol=1e-7, atol=1e-9 * max(float(np.abs(own).max()), 1e-12)))
-
-
-def _station(station: float) -> str:
-    return f"{round(station, 3) + 0.0:g} m"
-
-
-def _plain_name(coordinate: str) -> str:
-    """axle.rear -> rear axle; body.cab -> cab; body.cab.pitch -> cab pitch."""
-    kind, _, name = coordinate.partition(".")
-    return f"{name} axle" if kind == "axle" else (name or kind).replace(".", " ")
+# --- sums in words --------------------------------------------------------------------------------------
 
 
 def _sum_of(pieces: list[Piece], rate: bool) -> tuple[str, str]:

@@ -32,13 +32,10 @@ class Entry:
 
 
 def contents(room: Path) -> list[Entry]:
-    """A room's page: `name  text`, or `name/  text` for a room within; either may end in `(only: a, b)`.
-
-    A line that stands further in goes on with the one before.
-    """
+    """A room's page: `name  text`, or `name/  text` for a room within; either may end in `(only: a, b)`, and
+    goes on where a line stands further in."""
     page = ast.get_docstring(ast.parse((room / "__init__.py").read_text()), clean=False) or ""
-    page = re.sub(r"\n {8,}", " ", page)
-    lines = [match for line in page.splitlines() if (match := ENTRY.match(line))]
+    lines = [match for line in re.sub(r"\n {8,}", " ", page).splitlines() if (match := ENTRY.match(line))]
     only = [m["only"] and tuple(m["only"].replace(" ", "").split(",")) for m in lines]
     return [Entry(m["name"], bool(m["room"]), names) for m, names in zip(lines, only, strict=True)]
 
