@@ -10,7 +10,7 @@ from ..sizing.assess import Assessment
 from . import amplitude_tables, damper_tables, next_table, noticed_table, seen_tables, sure_table, tables
 from .answer import run, to_json
 from .curves import curves
-from .figures import inline, png, svg
+from .figures import inline, svg
 from .folder import write_folder
 from .ledger import readable
 from .papers import missing, pages, papers, templates
@@ -37,9 +37,8 @@ def write_report(assessment: Assessment, folder: Path, pdf: bool = False) -> Pat
     pictures: dict[str, str] = {}
     files: dict[str, bytes] = {"answer.json": to_json(assessment).encode()}
     for name, draw in drawings(assessment).items():
-        figure = draw()
-        pictures[name] = svg(figure)
-        files |= {f"{name}.svg": pictures[name].encode(), f"{name}.png": png(figure)}
+        pictures[name] = svg(draw())
+        files[f"{name}.svg"] = pictures[name].encode()
     files |= {name: text.encode() for name, text in curves(assessment).items()}
     files["equations.txt"] = sheet(assessment.host.vehicle).text().encode()
     files["report.html"] = page(assessment, pictures, pdf).encode()

@@ -83,7 +83,7 @@ def _of_a_tilting_body(vehicle: Vehicle, own: Any) -> list[Piece]:
         row = mount(x)
         return float(sum((own[i] / own[0] - row[c]) ** 2 for i, c in enumerate(frame.coordinates)))
 
-    grid = np.linspace(frame.front - REACH, frame.rear + REACH, 241)
+    grid = np.linspace(frame.front - REACH, frame.rear + REACH, 81)
     near = int(np.argmin([apart(x) for x in grid]))
     bounds = grid[max(near - 1, 0)], grid[min(near + 1, len(grid) - 1)]
     x = float(minimize_scalar(apart, bounds=bounds, method="bounded", options={"xatol": 1e-9}).x)

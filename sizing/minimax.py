@@ -43,7 +43,7 @@ class _Pace:
 
 
 # Where several starts go on, the coarse pace is no loss: it finds better valleys than the fine one as often.
-COARSE, FINE = _Pace(25, 1e-4, 1e-3), _Pace(60, 1e-7, 1e-5)
+COARSE, FINE = _Pace(15, 2e-3, 1e-3), _Pace(60, 1e-7, 1e-5)
 
 
 @dataclass(frozen=True)

@@ -18,8 +18,7 @@ from counterbounce.model.faults import CounterbounceError
 
 FILES = {
     "report.html", "answer.json", "equations.txt", "response.csv", "critical_speeds.csv", "modes.csv",
-    "critical_speeds.svg", "critical_speeds.png", "mode_shapes.svg", "mode_shapes.png",
-    "response.svg", "response.png",
+    "critical_speeds.svg", "mode_shapes.svg", "response.svg",
 }  # fmt: skip
 PAPERS = {"drive-card.html", "answer.html"}  # of every assessment; the others by what it says
 MORE = {"truck": {"customer.html", "fit-and-retune.html", "proof.html"}, "quarter": {"proof.html"}}
