@@ -67,7 +67,7 @@ def decides_table(a: Assessment) -> Table:
     most = [(path, share) for path, share in carried.items() if share >= TELLS][:SHOWN]
     rows = tuple((in_words(path), percent(share), how_to_measure(path)) for path, share in most)
     note = "Share of the variance of the reduction, tuned on the vehicle, that goes with the number alone."
-    return Table(title, columns, rows, (1,), note)
+    return Table(title, columns, rows, (1,), note if rows else "")
 
 
 def shifts_table(a: Assessment) -> Table:
@@ -85,4 +85,4 @@ def shifts_table(a: Assessment) -> Table:
         "The mean over the plausible vehicles that agree, in standard deviations off what the case or a rule "
         "says. Nothing was changed by it: the best estimate is that of the case."
     )
-    return Table(title, columns, rows, (1, 2), note)
+    return Table(title, columns, rows, (1, 2), note if rows else "")

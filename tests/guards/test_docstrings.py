@@ -23,11 +23,13 @@ DOCUMENTED = (ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
 AT_WORK = {
     "model": (
         "quantities notebook points parts frame matrices modes doubt settle example response curve_files "
-        "state_space speeds road"
+        "state_space speeds road background calibrate comfort_filters drive events exact_step forces "
+        "golden_car laws plausible profile profile_spectrum ride ride_files rough_drive roughness travel "
+        "wheels"
     ),
     "sizing": (
         "closed_form absorber written ratings limits minimax search any_host before_after target study split "
-        "assess in_hand side_by_side"
+        "assess in_hand side_by_side closed_form_modes noticed pair remedies robust survey virtual_fit"
     ),
 }
 
