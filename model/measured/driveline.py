@@ -18,6 +18,7 @@ from .travelled import Slow
 
 PIECE = 4.0  # [s] of the spectra
 FEWEST = 4.0  # independent averages below which nothing is said
+LEAST_SWING = 1e-4  # [-] of the mean speed: less is no swing; common practice, no source
 PER_CYCLE = 3.0  # intervals between pulses that a cycle of the shake must hold
 
 
@@ -63,5 +64,6 @@ def swing(slow: Slow, start: float, shaft: Shaft | None, row: int, frequency: fl
     level = float(found.level(frequency * 0.94, frequency * 1.06)[1])
     # The largest of several bins: each must stay below with the n-th root of 95 %.
     beyond = 1 - (1 - 0.95 ** (1 / count)) ** (1 / (found.averages - 1))
-    said: Driveline = "moves_with_it" if coherence > beyond else "quiet"
-    return Swing(said, coherence, float(beyond), level / max(float(turning.mean()), 1e-9))
+    share = level / max(float(turning.mean()), 1e-9)
+    said: Driveline = "moves_with_it" if coherence > beyond and share >= LEAST_SWING else "quiet"
+    return Swing(said, coherence, float(beyond), share)

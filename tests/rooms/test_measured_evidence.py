@@ -126,24 +126,31 @@ def test_noise_is_nothing(pieces):
     assert found.findings[0].confidence > 0.5
 
 
-def shaft_and_shake(part, seed):
+def shaft_and_shake(part, seed, noise=1e-5):
     """What is said of a shaft whose speed follows a shake by some part of it [-]."""
     rng = np.random.default_rng(seed)
     t = np.arange(12000) / RATE
     shake = through(8.0, 0.05, np.cumsum(rng.standard_normal(12000)) * 1e-4)
-    turned = 20 * t + part * 0.01 * np.cumsum(shake / shake.std()) / RATE + 1e-5 * rng.standard_normal(12000)
+    turned = 20 * t + part * 0.01 * np.cumsum(shake / shake.std()) / RATE + noise * rng.standard_normal(12000)
     pulses = np.interp(np.arange(4, 20 * 119 * 4) / 4, np.maximum.accumulate(turned), t)
     slow = slowed(recorded({"seat": shake}, np.full(12000, 20.0)))
     return swing(slow, 0.0, shaft_from_times(pulses, 4, 0), 0, 8.0)
 
 
 def test_a_shaft_that_moves_with_a_shake_is_told_from_one_that_does_not():
-    assert shaft_and_shake(0.3, 2).said == "moves_with_it"
+    assert shaft_and_shake(1.0, 2).said == "moves_with_it"
     quiet = [shaft_and_shake(0.0, seed) for seed in range(12)]
     assert sum(one.said == "moves_with_it" for one in quiet) <= 2  # one in twenty is expected
     assert all(0 < one.significance < 0.3 for one in quiet)
     slow = slowed(recorded({"seat": np.zeros(12000)}, np.full(12000, 20.0)))
     assert swing(slow, 0.0, None, 0, 8.0).said == "unknown"
+
+
+def test_a_swing_of_nearly_nothing_is_quiet_however_coherent():
+    one = shaft_and_shake(0.02, 2, noise=1e-8)
+    assert one.coherence > one.significance
+    assert one.swing < 1e-4
+    assert one.said == "quiet"
 
 
 def test_pulses_tell_gear_times_axle_ratio():
