@@ -115,8 +115,14 @@ def turning(slow: Slow, shake: Floats, speed: Floats, found: Sequence[Sorted]) -
     speed  [m/s] (steps,)
     """
     tracks = [(one, followed(shake, speed, one.line.per_metre)) for one in found[:MOST_LINES]]
-    told = [_turning(slow, one, track) for one, track in tracks if len(track.speed) >= 3]
+    heard = [(one, track) for one, track in tracks if len(track.speed) >= 3 and _is_heard(slow, track)]
+    told = [_turning(slow, one, track) for one, track in heard]
     return tuple(sorted(told, key=lambda one: -one.felt))
+
+
+def _is_heard(slow: Slow, track: Track) -> bool:
+    """Whether the line rises above what is beside it at any speed, where somebody would feel it."""
+    return bool((track.power[list(slow.sprung)] > 0).any())
 
 
 def _turning(slow: Slow, line: Sorted, track: Track) -> Turning:

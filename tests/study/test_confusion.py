@@ -42,6 +42,11 @@ def test_numbers_meet_what_was_drawn(study, reads):
     assert found["circumference, share within 2 %"] > 0.7
 
 
+def test_a_line_that_rises_nowhere_above_its_surroundings_is_left_out(study):
+    """Seed 2233, found by the study on fresh seeds: such a line ended the reading."""
+    assert study.read(2233).right
+
+
 def test_a_wrong_reading_would_be_seen(study, reads):
     """The measures themselves: a reader that always says the same is neither right nor calibrated."""
     table = study.confusion(reads)
