@@ -104,7 +104,23 @@ def scored(plan: Plan, numbers: Numbers, paths: tuple[str, ...], drawn: Floats, 
         drawn = drawn[sound]
         vehicle = build(plan, _scored(numbers, paths, drawn), terms)
     vehicle = with_losses(vehicle)
-    return Plausible(paths, drawn, vehicle, _each(matrices(vehicle), len(drawn)), count - len(drawn))
+    return gathered(paths, drawn, vehicle, count - len(drawn))
+
+
+def gathered(paths: tuple[str, ...], drawn: Floats, vehicle: Vehicle, refused: int = 0) -> Plausible:
+    """Many vehicles with their matrices, which get a first axis of vehicles even where nothing differs.
+
+    drawn    (V, D) standard deviations off the best estimates [-]
+    vehicle  all of them at once
+    refused  how many more were drawn [-]
+
+    >>> from .example import small_truck
+    >>> gathered((), np.zeros((3, 0)), small_truck()).system.K.shape
+    (3, 4, 4)
+    """
+    s = matrices(vehicle)
+    each = (np.broadcast_to(a, (len(drawn), *a.shape[-2:])) for a in (s.M, s.C, s.K, s.push_0, s.push_1))
+    return Plausible(paths, drawn, vehicle, Matrices(s.coordinates, s.roads, *each), refused)
 
 
 def scores(dimensions: int, count: int, seed: int = 0, after: int = 0) -> Floats:
@@ -142,13 +158,6 @@ def scores(dimensions: int, count: int, seed: int = 0, after: int = 0) -> Floats
 
 def _scored(numbers: Numbers, paths: tuple[str, ...], scores: Floats) -> Numbers:
     return numbers.with_scores(dict(zip(paths, scores.T, strict=True)))
-
-
-def _each(system: Matrices, count: int) -> Matrices:
-    """Matrices with a first axis of vehicles even where nothing differs."""
-    s = system
-    each = (np.broadcast_to(a, (count, *a.shape[-2:])) for a in (s.M, s.C, s.K, s.push_0, s.push_1))
-    return Matrices(s.coordinates, s.roads, *each)
 
 
 # --- one of many --------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     written      a damper from what is known of it: text, SI or quantities
     ratings      axle, tyre and weight limits, and what a weight at a station does to them
     limits       what a damper must keep to, and the place where it is to hang
+    lowering     the last variable lowered under constraints: what every minimax here is made of
     minimax      the best tuning, damping and mass at one place, in epigraph form with exact gradients
     search       every station, mass, tuning and damping, without solving the vehicle again
     any_host     any host for a damper, from measured or computed curves, or from modes

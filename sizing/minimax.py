@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from .absorber import GRAVITY, Host, RoadHost
 from .limits import Bounds, Place, allowed_elsewhere, left_anywhere
+from .lowering import lowered
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -273,22 +274,4 @@ def _solve(
     pace: _Pace,
 ) -> Floats:
     """Lower t under the kept constraints."""
-    from scipy import optimize
-
-    level = np.array([0.0, 0.0, 0.0, 1.0])
-    constraint = {
-        "type": "ineq",
-        "fun": lambda z: problem.constraints(z)[0][kept],
-        "jac": lambda z: problem.constraints(z)[1][kept],
-    }
-    minimize: Any = optimize.minimize  # the stubs ask for more than the function does
-    answer = minimize(
-        lambda z: (z[3], level),
-        z,
-        jac=True,
-        method="SLSQP",
-        bounds=box,
-        constraints=constraint,
-        options={"maxiter": pace.steps, "ftol": pace.within},
-    )
-    return np.asarray(answer.x)
+    return lowered(problem.constraints, z, box, kept, pace.steps, pace.within)

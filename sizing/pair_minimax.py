@@ -6,11 +6,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .lowering import lowered
 from .minimax import MOST_DAMPED, NEARLY
 from .pair_problem import FoundPair, Problem, found_pair
 
@@ -80,22 +80,4 @@ def _round(asked: Problem, x: Floats, merit: float, reach: Floats) -> Floats:
 
 def _solve(asked: Problem, z: Floats, box: Sequence[tuple[float, float]], kept: NDArray[np.intp]) -> Floats:
     """Lower t under the kept constraints."""
-    from scipy import optimize
-
-    slope = np.eye(7)[6]
-    constraint = {
-        "type": "ineq",
-        "fun": lambda z: asked.constraints(z)[0][kept],
-        "jac": lambda z: asked.constraints(z)[1][kept],
-    }
-    minimize: Any = optimize.minimize  # the stubs ask for more than the function does
-    answer = minimize(
-        lambda z: (z[6], slope),
-        z,
-        jac=True,
-        method="SLSQP",
-        bounds=box,
-        constraints=constraint,
-        options={"maxiter": STEPS, "ftol": WITHIN},
-    )
-    return np.asarray(answer.x)
+    return lowered(asked.constraints, z, box, kept, STEPS, WITHIN)

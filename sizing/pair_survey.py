@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..model.matrices import Matrices, matrices
-from ..model.plausible import Plausible
+from ..model.plausible import Plausible, gathered
 from ..model.road import inputs
 from .pair import Pair, pair_road
 from .panel import AS_IT_IS, Panel
@@ -73,12 +72,7 @@ def pair_fared(many: Panel, pair: Pair) -> Fared:
 def _vehicles(many: Panel) -> Plausible:
     one, asked = many.one, many.asked
     vehicle = AS_IT_IS.vehicle(one.case.plan, many.numbers, one.vehicle.frame.terms)
-    s = matrices(vehicle)
-    M, C, K, push_0, push_1 = (
-        np.broadcast_to(a, (len(asked.scores), *a.shape[-2:])) for a in (s.M, s.C, s.K, s.push_0, s.push_1)
-    )
-    each = Matrices(s.coordinates, s.roads, M, C, K, push_0, push_1)
-    return Plausible(asked.paths, asked.scores, vehicle, each, 0)
+    return gathered(asked.paths, asked.scores, vehicle)
 
 
 def _levels(many: Panel, vehicles: Plausible, i: int, pair: Pair) -> tuple[float, float, float]:

@@ -12,9 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..model.laws import ground_loads
-from ..model.matrices import Matrices, matrices
 from ..model.numbers import Numbers
-from ..model.plausible import Plausible
+from ..model.plausible import Plausible, gathered
 from ..model.response import Sweep, dynamics, sweep
 from ..model.road import Input, inputs
 from ..model.tyres import GRAVITY
@@ -158,7 +157,7 @@ class Panel:
 
     def vehicles(self, proposed: Proposal) -> Plausible:
         """All of them once a remedy is done, ready to be asked one by one."""
-        return _many(self.asked, proposed.made(self.bare))
+        return gathered(self.asked.paths, self.asked.scores, proposed.made(self.bare))
 
     def sweeps(self, proposed: Proposal) -> list[Sweep]:
         """Each vehicle over its band, once a remedy is done; causes that nobody hears are left out."""
@@ -218,7 +217,7 @@ def _bands(one: Host, asked: Survey, bare: Bare) -> Floats:
     if felt:
         return np.tile(np.array(felt), (len(asked.scores), 1))
     best, still = one.target.critical, one.modes.undamped[one.target.critical.mode] / (2 * np.pi)
-    many = _many(asked, AS_IT_IS.made(bare))
+    many = gathered(asked.paths, asked.scores, AS_IT_IS.made(bare))
     per_metre = np.array([_cause(one, many.outline(i)).per_metre for i in range(len(many))])
     moved = asked.frequency[:, best.mode] / still * best.cause.per_metre / per_metre
     return np.asarray(moved[:, None] * np.array(one.target.band))
@@ -228,12 +227,3 @@ def _cause(one: Host, vehicle: Vehicle) -> Input:
     assert one.target is not None
     wanted = one.target.critical.cause.name
     return next(c for c in inputs(one.case.roads, vehicle, one.case.speeds[0]) if c.name == wanted)
-
-
-def _many(asked: Survey, vehicle: Vehicle) -> Plausible:
-    system = matrices(vehicle)
-    shape = (len(asked.scores), *system.K.shape[-2:])
-    square = (np.broadcast_to(a, shape) for a in (system.M, system.C, system.K))
-    roads = (np.broadcast_to(a, (*shape[:2], a.shape[-1])) for a in (system.push_0, system.push_1))
-    each = Matrices(system.coordinates, system.roads, *square, *roads)
-    return Plausible(asked.paths, asked.scores, vehicle, each, 0)
