@@ -26,11 +26,7 @@ def answer(assessment: Assessment) -> dict[str, Any]:
         {
             "run": run(a),
             "case": {"name": a.case.name, "note": a.case.note or None},
-            "verdict": {
-                "outcome": a.verdict.outcome.value,
-                "sentence": a.verdict.sentence,
-                "next_step": a.verdict.next_step,
-            },
+            "verdict": told.verdict(a.verdict),
             **seen(a),
             "model": _model(a),
             "modes": [told.mode(a.host.modes, i, interval(a, i)) for i in range(len(a.host.modes.names))],

@@ -186,12 +186,7 @@ def answer(found: Several, as_one: float | None) -> dict[str, Any]:
                 "seed": 0,
             },
             "case": {"name": case.name, "note": case.note or None},
-            "verdict": verdict
-            and {
-                "outcome": verdict.outcome.value,
-                "sentence": verdict.sentence,
-                "next_step": verdict.next_step,
-            },
+            "verdict": told.verdict(verdict),
             "band_m_s": target.band if target else None,
             "worth": case.limits.worth,
             "vehicles": found.vehicles or None,
@@ -222,7 +217,7 @@ def _single(found: Several) -> dict[str, Any] | None:
 
 
 def _pair(pair: JudgedPair) -> dict[str, Any]:
-    two, other = pair.found.pair, pair.comparison.elsewhere
+    two = pair.found.pair
     return {
         "kind": two.kind,
         "earns_its_bracket": pair.earns,
@@ -239,15 +234,7 @@ def _pair(pair: JudgedPair) -> dict[str, Any]:
         "left_over_single": pair.left,
         **_shares(pair.fared),
         "share_calmer_than_single": pair.calmer,
-        "worst_elsewhere": other
-        and {
-            "ratio": other.ratio,
-            "speed_m_s": other.speed,
-            "point": other.point,
-            "before_m_s2": other.before,
-            "after_m_s2": other.after,
-            "allowed": other.allowed,
-        },
+        "worst_elsewhere": told.worst_elsewhere(pair.comparison),
         "limits_broken": pair.found.broken,
         "ratings": [told.rating(check) for check in pair.checks],
     }

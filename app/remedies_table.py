@@ -138,12 +138,7 @@ def answer(found: Remedies) -> dict[str, Any]:
                 "seed": 0,
             },
             "case": {"name": case.name, "note": case.note or None},
-            "verdict": verdict
-            and {
-                "outcome": verdict.outcome.value,
-                "sentence": verdict.sentence,
-                "next_step": verdict.next_step,
-            },
+            "verdict": told.verdict(verdict),
             "band_m_s": target.band if target else None,
             "worth": case.limits.worth,
             "vehicles": len(found.asked.speed) if found.asked else None,

@@ -13,11 +13,13 @@ from ..model.numbers import Known
 from ..model.points import Point
 from ..model.speeds import CriticalSpeed
 from ..sizing.absorber import Damper
+from ..sizing.before_after import Comparison
 from ..sizing.closed_form import Optimum
 from ..sizing.ratings import RatingCheck
 from ..sizing.study import Sized
 from ..sizing.sureness import helped
 from ..sizing.survey import SHARE, Survey
+from ..sizing.verdict import Verdict
 from .ledger import entries
 
 DIGITS = 9  # enough for anyone, and short of what differs between two machines' last bits
@@ -115,7 +117,6 @@ def closed_form(found: Optimum | None) -> dict[str, Any] | None:
 def prediction(sized: Sized) -> dict[str, Any]:
     """What a damper is expected to do, beside ballast."""
     c = sized.comparison
-    other = c.elsewhere
     return {
         **felt(c.point),
         "band_m_s": c.band,
@@ -124,16 +125,30 @@ def prediction(sized: Sized) -> dict[str, Any]:
         "ballast_m_s2": c.largest(c.ballast),
         "reduction": c.reduction,
         "ballast_reduction": c.ballast_reduction,
-        "worst_elsewhere": other
-        and {
-            "ratio": other.ratio,
-            "speed_m_s": other.speed,
-            "point": other.point,
-            "before_m_s2": other.before,
-            "after_m_s2": other.after,
-            "allowed": other.allowed,
-        },
+        "worst_elsewhere": worst_elsewhere(c),
     }
+
+
+def worst_elsewhere(c: Comparison) -> dict[str, Any] | None:
+    """Where the level rises most outside the band; None where the band is the whole range."""
+    other = c.elsewhere
+    if other is None:
+        return None
+    return {
+        "ratio": other.ratio,
+        "speed_m_s": other.speed,
+        "point": other.point,
+        "before_m_s2": other.before,
+        "after_m_s2": other.after,
+        "allowed": other.allowed,
+    }
+
+
+def verdict(v: Verdict | None) -> dict[str, Any] | None:
+    """An outcome with its sentence and the next thing to do; None where there is none."""
+    if v is None:
+        return None
+    return {"outcome": v.outcome.value, "sentence": v.sentence, "next_step": v.next_step}
 
 
 def rating(check: RatingCheck) -> dict[str, Any]:
