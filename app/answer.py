@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-from importlib.metadata import version
 from typing import Any
 
 import numpy as np
@@ -61,12 +60,7 @@ def to_json(assessment: Assessment) -> str:
 
 def run(a: Assessment) -> dict[str, Any]:
     """What was run on what, for whoever wants the same again."""
-    return {
-        "version": version("counterbounce"),
-        "case_file": a.case.path.name,
-        "case_sha256": a.case.sha256,
-        "seed": a.seed,
-    }
+    return told.run(a.case, a.seed)
 
 
 def _plausible(a: Assessment) -> dict[str, Any] | None:

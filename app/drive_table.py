@@ -11,7 +11,7 @@ from ..model.units import Display, Kind
 from .driven import Driven, Level, off_the_ground
 from .ledger import readable
 from .tables import Table, change
-from .told import damper, plain
+from .told import damper, plain, run
 
 KINDS: dict[str, Kind] = {"m/s^2": "acceleration", "m": "small_length", "N": "force"}
 
@@ -102,12 +102,7 @@ def answer(found: Driven, files: Sequence[Path]) -> dict[str, Any]:
     asked, hung = found.asked, found.damper
     told: dict[str, Any] = plain(
         {
-            "run": {
-                "version": found.ride.labels["counterbounce"],
-                "case_file": found.case.path.name,
-                "case_sha256": found.case.sha256,
-                "seed": asked.seed,
-            },
+            "run": run(found.case, asked.seed),
             "speed_m_s": asked.speed,
             "to_m_s": asked.to,
             "seconds": asked.seconds,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from importlib.metadata import version
 from typing import Any
 
 from ..model.measured.findings import Estimate, Finding
 from ..model.measured.notes import HealthNote
+from . import told
 from .read_study import Heard
 from .told import plain
 
@@ -30,13 +30,8 @@ def answer(h: Heard) -> dict[str, Any]:
 
 def run(h: Heard) -> dict[str, Any]:
     """What was run on what, for whoever wants the same again; reading draws no random numbers: no seed."""
-    return {
-        "version": version("counterbounce"),
-        "files": [{"name": name, "sha256": sha256} for name, sha256 in h.hashes.items()],
-        "case_file": h.case.path.name if h.case else None,
-        "case_sha256": h.case.sha256 if h.case else None,
-        "seed": None,
-    }
+    files = [{"name": name, "sha256": sha256} for name, sha256 in h.hashes.items()]
+    return told.run(h.case, None, files=files)
 
 
 def _recording(h: Heard) -> dict[str, Any]:

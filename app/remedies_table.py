@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.metadata import version
 from typing import Any
 
 from ..model.units import significant
@@ -131,12 +130,7 @@ def answer(found: Remedies) -> dict[str, Any]:
     verdict = found.verdict
     whole: dict[str, Any] = told.plain(
         {
-            "run": {
-                "version": version("counterbounce"),
-                "case_file": case.path.name,
-                "case_sha256": case.sha256,
-                "seed": 0,
-            },
+            "run": told.run(case, 0),
             "case": {"name": case.name, "note": case.note or None},
             "verdict": told.verdict(verdict),
             "band_m_s": target.band if target else None,

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from importlib.metadata import version
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -19,7 +18,7 @@ from ..model.profile_spectrum import ProfileSpectrum, Wavelength, dominant_wavel
 from ..model.road import HIGHEST
 from ..model.roughness import N0
 from ..model.settle import settled
-from .told import plain
+from .told import plain, run
 
 Found = TypeVar("Found")
 
@@ -117,7 +116,7 @@ def answer(found: Studied) -> dict[str, Any]:
     profile, index, lines = found.profile, found.index, found.spectrum
     segments = index.segments if index else ()
     told: dict[str, Any] = {
-        "run": _run(found),
+        "run": run(found.case, None, file=found.file.name, sha256=found.sha256),
         "profile": {
             "start_m": profile.start,
             "length_m": profile.length,
@@ -136,17 +135,6 @@ def answer(found: Studied) -> dict[str, Any]:
         "done": found.done,
     }
     return dict(plain(told))
-
-
-def _run(found: Studied) -> dict[str, Any]:
-    return {
-        "version": version("counterbounce"),
-        "file": found.file.name,
-        "sha256": found.sha256,
-        "case_file": found.case.path.name if found.case else None,
-        "case_sha256": found.case.sha256 if found.case else None,
-        "seed": None,
-    }
 
 
 def _wave(found: Studied, wave: Wavelength) -> dict[str, Any]:

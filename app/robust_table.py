@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from importlib.metadata import version
 from typing import Any
 
+from ..model.case import Case
 from ..model.units import Display
 from ..sizing.reasons import place_text, speed_text
 from ..sizing.robust import Robust
@@ -164,25 +164,19 @@ def _note(found: Robust) -> str:
     )
 
 
+def _file(case: Case) -> dict[str, str]:
+    return {"case_file": case.path.name, "case_sha256": case.sha256}
+
+
 def answer(found: Robust) -> dict[str, Any]:
     """All that was found, ready for JSON; numbers in the unit that ends their key [SI]."""
     case, verdict = found.hosts[0].case, found.verdict
     sized = bool(found.robust)
     whole: dict[str, Any] = told.plain(
         {
-            "run": {
-                "version": version("counterbounce"),
-                "case_files": [one.case.path.name for one in found.hosts],
-                "case_sha256": [one.case.sha256 for one in found.hosts],
-                "seed": found.seed,
-            },
+            "run": told.run(case, found.seed, beside=[_file(one.case) for one in found.hosts[1:]]),
             "case": {"name": case.name, "note": case.note or None},
-            "verdict": verdict
-            and {
-                "outcome": verdict.outcome.value,
-                "sentence": verdict.sentence,
-                "next_step": verdict.next_step,
-            },
+            "verdict": told.verdict(verdict),
             "quantile": found.quantile,
             "worth": case.limits.worth,
             "tolerances": _tolerances(found.tolerances),

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from importlib.metadata import version
 from typing import Any
 
 import numpy as np
 
+from ..model.case import Case
 from ..model.modes import Modes
 from ..model.numbers import Known
 from ..model.points import Point
@@ -42,6 +44,24 @@ def plain(value: Any) -> Any:
     if isinstance(value, float | np.floating):
         return float(f"{float(value):.{DIGITS}g}") if math.isfinite(value) else None
     return value
+
+
+def run(case: Case | None, seed: int | None, **read: Any) -> dict[str, Any]:
+    """What was run on what, for whoever wants the same again.
+
+    seed  of the random numbers; None: none were drawn
+    read  what else was read, by the key that it gets
+
+    >>> run(None, None, file="ride.csv")["file"]
+    'ride.csv'
+    """
+    return {
+        "version": version("counterbounce"),
+        **read,
+        "case_file": case.path.name if case else None,
+        "case_sha256": case.sha256 if case else None,
+        "seed": seed,
+    }
 
 
 def mode(m: Modes, i: int, interval: tuple[float, float]) -> dict[str, Any]:
