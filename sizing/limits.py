@@ -35,6 +35,15 @@ class Bounds:
     ratings: bool = True
     worth: float = 0.25
 
+    @property
+    def beyond_the_band(self) -> bool:
+        """Whether anything but the level in the band is limited.
+
+        >>> Bounds(40.0).beyond_the_band, Bounds(40.0, elsewhere=False).beyond_the_band
+        (True, False)
+        """
+        return self.elsewhere or self.stroke is not None or self.clearance is not None
+
 
 @dataclass(frozen=True)
 class Place:

@@ -169,8 +169,7 @@ def _everywhere(place: Place, bounds: Bounds) -> tuple[RoadHost, int]:
     """Band and, where it is bound by anything, rest of a place in one, the band's speeds first; how many
     those are."""
     band, rest = place.band, place.rest
-    bound = bounds.elsewhere or bounds.stroke is not None or bounds.clearance is not None
-    if not (bound and len(rest.speeds)):
+    if not (bounds.beyond_the_band and len(rest.speeds)):
         return band, len(band.speeds)
     causes, one, other = len(band.causes), vars(band.host), vars(rest.host)
 

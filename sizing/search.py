@@ -12,7 +12,7 @@ fall that is just worth it would leave there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -26,7 +26,8 @@ Floats = NDArray[np.float64]
 
 STEEP = 10.0  # a hundredth over a limit costs a tenth of the level
 MASS_SHARES = (1.0, 0.75, 0.5, 0.3, 0.15, 0.05)  # of the mass limit, tried before polishing
-TUNINGS = np.geomspace(0.55, 1.6, 27)  # around the mode
+TUNINGS = np.geomspace(0.5, 2.2, 36)  # around the mode
+LIGHT_SHARE = 0.2  # of the mass limit, up to which a damper is a light one
 FIRST_LOOK, PROMISING = 25, 30  # speeds of the first look at the grid, and candidates of a second
 LIGHT = np.array([0.006, 0.011])
 DAMPINGS = np.array([0.02, 0.04, 0.07, 0.10, 0.14, 0.19, 0.26, 0.36, 0.55])
@@ -160,7 +161,7 @@ def best_damper(
 
 
 def _starts(one: Judge, heaviest: float, frequency: float) -> list[tuple[float, float, float]]:
-    """The best (m [kg], k [N/m], c [N s/m]) of two grids, over all masses and at the heaviest, each once.
+    """The best (m [kg], k [N/m], c [N s/m]) of two grids, of several groups of masses, each once.
 
     Hardly damped candidates are a grid of their own: among all others they look worse than where they lead.
     """
@@ -178,12 +179,21 @@ def _promising(one: Judge, m: Floats, k: Floats, c: Floats) -> list[tuple[float,
     look = one.place.band.thinned(FIRST_LOOK)
     level = np.concatenate([look.after(*part).max(axis=(-2, -1)) for part in _blocks(look, m, k, c)])
     starts = []
-    for among in (np.arange(len(m)), np.flatnonzero(m == m.max())):
+    for among in _groups(m, one.bounds):
         promising = among[np.argsort(level[among])[:PROMISING]]
         parts = _blocks(one.place.rest, m[promising], k[promising], c[promising])
         i = int(promising[int(np.argmin(np.concatenate([one.cost(*part) for part in parts])))])
         starts.append((float(m[i]), float(k[i]), float(c[i])))
     return starts
+
+
+def _groups(m: Floats, bounds: Bounds) -> Iterator[NDArray[np.intp]]:
+    """Which candidates of masses m (C,) each have a start among them: all, the heaviest, and, where more
+    than the band is limited, the light ones, which then have valleys of their own."""
+    yield np.arange(len(m))
+    yield np.flatnonzero(m == m.max())
+    if bounds.beyond_the_band:
+        yield np.flatnonzero(m <= LIGHT_SHARE * m.max())
 
 
 def _blocks(road: RoadHost, *arrays: Floats) -> list[tuple[Floats, ...]]:
