@@ -30,6 +30,8 @@ LEAST_DAMPED, MOST_DAMPED = 0.005, 2.0  # no spring is without loss: common prac
 NEARLY = 0.85  # share of its limit from which a constraint is handed to the solver
 ROUNDS = 8
 PROMISING = 1.5  # times the least level left after one round: what stays above it is given up
+CLOSE = 1.05  # times the best of all coarse ends: what lies below goes on to the fine end
+ALIKE = 0.05  # of tuning, damping and mass alike [-]: one valley
 STEEP = 10.0  # a hundredth over stroke or clearance costs a tenth of the level
 
 
@@ -220,11 +222,22 @@ def minimax(
     least = min(merit for _, merit in each)
     limit = PROMISING * min(least, beaten / scale)
     on = [_end(problem, x, merit, most, COARSE) for x, merit in each if merit <= limit or problem.over(x) > 0]
-    x, best = min(on or each, key=lambda one: one[1])
-    if best <= limit:
-        x, best = _end(problem, x, best, most, FINE)
+    ended = sorted(on or each, key=lambda one: one[1])
+    close = CLOSE if bounds.beyond_the_band else 1.0  # the band alone has hardly ever two valleys
+    finals = [one for one in _unlike(ended) if one[1] <= min(close * ended[0][1], limit)]
+    ends = [_end(problem, *one, most, FINE) for one in finals] or ended
+    x, _ = min(ends, key=lambda one: one[1])
     own, ratio, m = np.exp(x)
     return float(m), float(m * own**2), float(2 * ratio * m * own)
+
+
+def _unlike(ended: Sequence[tuple[Floats, float]]) -> Iterator[tuple[Floats, float]]:
+    """Of dampers (x, merit), best first, those that no better one is like."""
+    seen: list[Floats] = []
+    for x, merit in ended:
+        if all(np.abs(x - other).max() > ALIKE for other in seen):
+            seen.append(x)
+            yield x, merit
 
 
 def _end(problem: _Problem, x: Floats, merit: float, heaviest: float, pace: _Pace) -> tuple[Floats, float]:
