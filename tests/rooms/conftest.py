@@ -12,6 +12,7 @@ from counterbounce.model.estimates import RULES
 from counterbounce.model.numbers import Known, Numbers
 from counterbounce.model.tyres import parse_size
 from counterbounce.sizing.assess import Assessment, assess
+from counterbounce.sizing.study import Host, host
 
 AXLES = """
 [vehicle]
@@ -229,3 +230,53 @@ tyre = "225/70R19.5"
 station = "0 m"
 tyre = "225/70R19.5"
 """
+
+
+HALF_TRUCK = """
+name = "Half a truck"
+{exact}
+[vehicle]
+model = "half"
+wheelbase = "3.9 m"
+pitch_inertia = "14000 kg*m^2"
+[axle.front]
+load = "2.6 t"
+unsprung_mass = "320 kg"
+spring_rate = "250 kN/m ± {doubt} %"
+damping = "5 kN*s/m"
+tyre_rate = "1.5 MN/m"
+tyre_damping = "1 kN*s/m"
+circumference = "2.4 m"
+rating = "3 t"
+[axle.rear]
+load = "{rear}"
+unsprung_mass = "560 kg"
+spring_rate = "400 kN/m ± {doubt} %"
+damping = "5 kN*s/m"
+tyre_rate = "{tyre}"
+tyre_damping = "{tyre_damping} kN*s/m"
+circumference = "{circumference} m"
+rating = "4 t"
+[frame]
+front_overhang = "1 m"
+rear_overhang = "2 m"
+[inputs]
+speeds = {{ from = "10 km/h", to = "60 km/h" }}
+wheel_orders = [1]
+{more}
+"""
+USUAL_HALF = {
+    "exact": "exact = true",
+    "doubt": 20,
+    "rear": "3.9 t",
+    "tyre": "3 MN/m",
+    "tyre_damping": 2,
+    "circumference": 2.4,
+    "more": "",
+}
+
+
+@pytest.fixture(scope="session")
+def half_truck() -> Callable[..., Host]:
+    """A rigid half vehicle, invented, ready to be judged; what differs from the usual one is named."""
+    return lambda **other: host(parse(HALF_TRUCK.format(**(USUAL_HALF | other)), "half.toml"))

@@ -3,65 +3,26 @@
 import numpy as np
 import pytest
 
-from counterbounce.model.case import parse
 from counterbounce.model.response import sweep
 from counterbounce.sizing.changes import ballasted, other_tyres, scaled
 from counterbounce.sizing.panel import panel, still, trial
 from counterbounce.sizing.proposal import Proposal, truer
-from counterbounce.sizing.study import host
 from counterbounce.sizing.survey import survey
 
-TEXT = """
-name = "Half a truck"
-exact = true
-[vehicle]
-model = "half"
-wheelbase = "3.9 m"
-pitch_inertia = "14000 kg*m^2"
-[axle.front]
-load = "2.6 t"
-unsprung_mass = "320 kg"
-spring_rate = "250 kN/m ± 20 %"
-damping = "5 kN*s/m"
-tyre_rate = "1.5 MN/m"
-tyre_damping = "1 kN*s/m"
-circumference = "2.4 m"
-rating = "3 t"
-[axle.rear]
-load = "3.9 t"
-unsprung_mass = "560 kg"
-spring_rate = "400 kN/m ± 20 %"
-damping = "5 kN*s/m"
-tyre_rate = "{tyre} MN/m ± 10 %"
-tyre_damping = "{damping} kN*s/m"
-circumference = "{circumference} m"
-rating = "4 t"
-[frame]
-front_overhang = "1 m"
-rear_overhang = "2 m"
-[inputs]
-speeds = {{ from = "10 km/h", to = "60 km/h" }}
-wheel_orders = [1]
-{more}
-"""
-USUAL = {"tyre": 3, "damping": 2, "circumference": 2.4, "more": ""}
+REAR = "3 MN/m ± 10 %"
 COMPLAINT = '[complaint]\nspeed = { from = "17 km/h", to = "24 km/h" }'
 
 
-def truck(**other):
-    return host(parse(TEXT.format(**(USUAL | other)), "half.toml"))
-
-
 @pytest.fixture(scope="module")
-def complained():
-    one = truck(more=COMPLAINT)
+def complained(half_truck):
+    one = half_truck(tyre=REAR, more=COMPLAINT)
     asked = survey(one, None)
     return one, asked, panel(one, asked)
 
 
 @pytest.fixture(scope="module")
-def free():
-    one = truck()
+def free(half_truck):
+    one = half_truck(tyre=REAR)
     asked = survey(one, None)
     return one, panel(one, asked)
 
@@ -72,13 +33,15 @@ SMALLER = Proposal("tyres", "smaller", other_tyres("rear", circumference=0.9))
 
 @pytest.mark.parametrize(
     ("proposed", "written"),
-    [(SOFTER, {"tyre": 2.4, "damping": 1.6}), (SMALLER, {"circumference": 2.16})],
+    [(SOFTER, {"tyre": "2.4 MN/m ± 10 %", "tyre_damping": 1.6}), (SMALLER, {"circumference": 2.16})],
     ids=["softer", "smaller"],
 )
-def test_each_vehicle_is_the_one_that_a_case_with_the_remedy_would_draw(complained, proposed, written):
+def test_each_vehicle_is_the_one_that_a_case_with_the_remedy_would_draw(
+    complained, half_truck, proposed, written
+):
     """The same numbers are uncertain in both cases, so the same draw gives the same vehicles."""
     _, asked, many = complained
-    other = truck(more=COMPLAINT, **written)
+    other = half_truck(**({"tyre": REAR, "more": COMPLAINT} | written))
     redrawn = survey(other, None)
     kept = [int(np.flatnonzero((asked.scores == row).all(axis=1))[0]) for row in many.asked.scores]
     assert (redrawn.scores[: len(asked.scores)] == asked.scores).all()

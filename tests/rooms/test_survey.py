@@ -13,37 +13,6 @@ from counterbounce.sizing.before_after import compare
 from counterbounce.sizing.study import host
 from counterbounce.sizing.survey import ENOUGH, FIRST, MOST, Survey, survey
 
-HALF = """
-name = "Half a truck"
-{exact}
-[vehicle]
-model = "half"
-wheelbase = "3.9 m"
-pitch_inertia = "14000 kg*m^2"
-[axle.front]
-load = "2.6 t"
-unsprung_mass = "320 kg"
-spring_rate = "250 kN/m ± {doubt} %"
-damping = "5 kN*s/m"
-tyre_rate = "1.5 MN/m"
-tyre_damping = "1 kN*s/m"
-circumference = "2.4 m"
-[axle.rear]
-load = "3.9 t"
-unsprung_mass = "560 kg"
-spring_rate = "400 kN/m ± {doubt} %"
-damping = "5 kN*s/m"
-tyre_rate = "3 MN/m"
-tyre_damping = "2 kN*s/m"
-circumference = "2.4 m"
-[frame]
-front_overhang = "1 m"
-rear_overhang = "2 m"
-[inputs]
-speeds = {{ from = "10 km/h", to = "60 km/h" }}
-wheel_orders = [1]
-{more}
-"""
 QUARTER = """
 name = "A corner of a truck"
 exact = true
@@ -65,13 +34,9 @@ RATES = ["axle.front.spring_rate", "axle.rear.spring_rate"]
 HUNG = tuned("rear end", "30 kg", "2.3 Hz", "12 %")
 
 
-def half(more="", exact="exact = true", doubt=20):
-    return host(parse(HALF.format(more=more, exact=exact, doubt=doubt), "half.toml"))
-
-
 @pytest.fixture(scope="module")
-def free():
-    one = half()
+def free(half_truck):
+    one = half_truck()
     return one, survey(one, HUNG)
 
 
@@ -118,8 +83,8 @@ def test_levels_are_those_of_the_vehicles_put_together(free):
         assert found.retuned[i] == pytest.approx(min(w.largest(w.after) for w in stiffer), rel=0.01)
 
 
-def test_the_draw_does_not_hang_on_what_else_was_asked_of_the_numbers():
-    one = half()
+def test_the_draw_does_not_hang_on_what_else_was_asked_of_the_numbers(half_truck):
+    one = half_truck()
     first = survey(one, HUNG)
     one.case.numbers.optional("axle.rear.tyre_loss_factor")
     one.case.numbers["axle.rear.damping_ratio"]
@@ -132,8 +97,8 @@ def test_tuning_anew_never_hurts(free):
     assert (free[1].retuned <= free[1].after).all()
 
 
-def test_an_exact_vehicle_is_its_own_only_neighbour():
-    one = half(doubt=0)
+def test_an_exact_vehicle_is_its_own_only_neighbour(half_truck):
+    one = half_truck(doubt=0)
     found = survey(one, HUNG)
     assert np.ptp(found.before) == np.ptp(found.after) == 0
     assert found.interval(found.speed) == pytest.approx([one.target.critical.speed] * 2)
@@ -162,20 +127,19 @@ def test_more_vehicles_are_drawn_where_few_agree():
     assert np.unique(few.scores, axis=0).shape == few.scores.shape  # none twice
 
 
-def test_a_weight_test_shifts_spreads():
+def test_a_weight_test_shifts_spreads(half_truck):
     """A weight lowers a light mode more: felt far lower, it speaks for a light rear; hardly lower, for a
     heavy one.  The effective mass is exact here, so the loads are put in doubt."""
-    text = HALF.replace('load = "3.9 t"', 'load = "3.9 t ± 40 %"')
+    doubted = {"rear": "3.9 t ± 40 %", "doubt": 2}
 
     def shifted(result, speed=""):
         observation = (
             f'[[observation]]\nchange = "weight over the rear end"\nresult = "{result}"\nmass = "300 kg"\n'
         )
         more = complained(free_one, 0.97, 1.03) + "\n" + observation + speed
-        one = host(parse(text.format(more=more, exact="exact = true", doubt=2), "half.toml"))
-        return survey(one, None)
+        return survey(half_truck(more=more, **doubted), None)
 
-    free_one = host(parse(text.format(more="", exact="exact = true", doubt=2), "half.toml"))
+    free_one = half_truck(**doubted)
     here = free_one.target.critical.speed * 3.6
     far = shifted("moved", f'speed = {{ from = "{0.92 * here} km/h", to = "{0.94 * here} km/h" }}')
     near = shifted("stayed")
