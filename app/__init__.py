@@ -16,6 +16,13 @@ In reading order, which is also the rule for imports: a file uses only what stan
     noticed_table  whether a person would notice the shake over the road
     amplitude_tables  what is not proportional, at the amplitude found
     remedies_table  every remedy beside the damper, and what each asks, as tables and as JSON
+    read_study   recordings read: everything that was asked of them, and everything that was found
+    read_answer  the same as JSON
+    read_tables  the same as sentences and tables of text
+    calibrated_file a calibrated case as a case file: the old text, with what moved stated anew
+    calibrate_table a calibration as tables of text and as JSON
+    chain        recordings, the case corrected by them, and its answer without and with them
+    chain_table  the same as tables of text and as JSON
     shapes       a vehicle from the side, at rest and in a mode: lines and circles, not yet drawn
     layout       where labels go so that they do not cover each other
     figures      how a picture is made and kept; the only file that knows Matplotlib
@@ -37,6 +44,9 @@ In reading order, which is also the rule for imports: a file uses only what stan
     writing      how every command writes: the answer first, tables, cautions last
     terminal     an assessment as readable text, in the units that its user writes
     progress     what is being done, said while it is done
+    listing      options that take several values
+    recording_options  what the commands that read recordings ask beside their files
+    damper_options  a damper in hand, as options of a command
     hand         the command `try`: a damper in hand, beside ballast and beside the best
     remedies     the command `remedies`: every other countermeasure, ranked beside the damper
     beside       the command `compare`: two vehicles side by side
@@ -48,8 +58,6 @@ In reading order, which is also the rule for imports: a file uses only what stan
     answers      answers to the questions, each checked as it comes
     starter      the text of a starter case
     new_files    new files: all or none, and never over what lies there
-    calibrated_file a calibrated case as a case file: the old text, with what moved stated anew
-    calibrate_table a calibration as tables of text and as JSON
     calibrate    the command `calibrate`: a case corrected by evidence, as a new case file
     exports      the command `export`: matrices and receptances, for other programs
     host_files   a host as files describe it: curves in universal files or CSV, modes in CSV or TOML
@@ -67,16 +75,15 @@ In reading order, which is also the rule for imports: a file uses only what stan
     pairs        the command `pairs`: two dampers beside one of the same weight
     robust_table  the damper that survives doubt, beside the nominal one: as tables of text, as JSON
     robust       the command `robust`: the damper that is best for most of the vehicles that the numbers allow
-    read_study   recordings read: everything that was asked of them, and everything that was found
-    read_answer  the same as JSON
-    read_tables  the same as sentences and tables of text
     read_dials   the points of a shake from the side, each with its level and its phase
     read_together  who moves with a shake: the points, or a shaft
     read_pictures  all pictures of a recording, and the shake against speed
     read_report  the same as one page, with the guide for the next ride
+    before_recording  the recording guide before the first recording, on the screen and as a page
     read         the command `read`: recordings in, what shakes out
     fitted       the command `fitted`: a recorded ride as it would have been with a damper on
     verify_table  rides before and after a change, and sealed predictions scored, as tables and as JSON
     verify       the commands `verify` and `score`: what a change did, and how good sealed predictions were
+    assess       the command `assess`: a case answered, by itself or with recordings
     cli          the commands
 """

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -53,9 +54,13 @@ def answer(assessment: Assessment) -> dict[str, Any]:
     return whole
 
 
-def to_json(assessment: Assessment) -> str:
-    """The answer as text, the same bytes for the same case."""
-    return json.dumps(answer(assessment), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+def to_json(assessment: Assessment, more: Mapping[str, Any] | None = None) -> str:
+    """The answer as text, the same bytes for the same case.
+
+    more  that belongs to it, after all else
+    """
+    whole = {**answer(assessment), **(more or {})}
+    return json.dumps(whole, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def run(a: Assessment) -> dict[str, Any]:

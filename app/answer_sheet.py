@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..sizing.assess import Assessment
-from ..sizing.verdict import how_to_measure
+from ..sizing.narrowing import how_to_measure
 from .answer import doubts
 from .blocks import Beside, Block, Paper, Plain, Sheet, Text, cut, paper, without_columns
 from .damper_tables import damper_table, prediction_table
 from .ledger import in_words, readable
 from .noticed_table import noticed_words
+from .seen_tables import not_cleared
 from .tables import fine_percent
 
 MOST_POINTS, MOST_DOUBTS = 4, 3
@@ -26,6 +27,8 @@ def _blocks(a: Assessment) -> Iterator[Block]:
     outcome = a.verdict.outcome.value.replace("_", " ")
     yield Text(readable(a.verdict.sentence), f"{outcome[:1].upper()}{outcome[1:]}.", big=True)
     yield Text(readable(a.verdict.next_step), "Next.")
+    if "left" not in a.verdict.facts and (left := not_cleared(a)):
+        yield Text(f"{left}. No damper is advised before that.", "Not cleared yet.")
     if a.sized is not None:
         yield _before_after(a)
         yield Beside((_damper(a),), (*_narrow(a), *_noticed(a)))

@@ -84,7 +84,7 @@ class Paper:
     """One page: what it is, the case, who reads it, blocks, cautions, what was run.
 
     file   its name without an ending
-    size   the sheet that its reader's printer holds
+    size   the sheet that its reader's printer holds; either: it fits on both, and nobody knows which
     scale  of its type on a browser's page [-]: smaller where it holds more
     """
 
@@ -95,7 +95,7 @@ class Paper:
     blocks: tuple[Block, ...]
     cautions: tuple[str, ...]
     footer: str
-    size: Literal["a4", "us-letter"] = "a4"
+    size: Literal["a4", "us-letter", "either"] = "a4"
     scale: float = 1.0
 
 

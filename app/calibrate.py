@@ -50,44 +50,37 @@ def calibrate(
     with progress() as say, threadpool_limits(1):
         loaded = load(case)
         say("reading the evidence")
-        told = [
-            *loaded.evidence,
-            *_recorded(loaded, recordings, ring_down),
-            *(as_felt(loaded) if felt else ()),
-        ]
+        heard, hashes = _recorded(loaded, recordings, ring_down)
+        told = [*loaded.evidence, *heard, *(as_felt(loaded) if felt else ())]
         if not told:
             raise _nothing(loaded, felt)
-        kept = _recorded(loaded, hold_out, ())
+        kept, _ = _recorded(loaded, hold_out, ())
         say("looking for the vehicle that agrees")
         found = corrected(loaded, told)
         judged = held_out(found, kept)
         if out and found.agrees:
-            _write(found, case, Path(out))
+            _write(found, case, Path(out), hashes)
     _tell(found, judged, out if found.agrees else None, as_json)
     if out and not found.agrees:
         click.echo(f"{out} was not written: no plausible vehicle agrees with the evidence", err=True)
 
 
-def _recorded(case: Case, drives: Sequence[str], releases: Sequence[str]) -> list[Datum]:
-    from ..model.heard import from_evidence, from_ring_down, rolled
-    from ..model.measured.evidence import evidence
+def _recorded(case: Case, drives: Sequence[str], releases: Sequence[str]) -> tuple[list[Datum], list[str]]:
+    """What recordings tell, and the SHA-256 of each."""
+    if not (drives or releases):
+        return [], []
+    from ..model.heard import from_ride, from_ring_down
     from ..model.measured.recording import read
     from ..model.settle import settled
+    from .read_study import Asked, heard_each, sha256_of
 
-    told: list[Datum] = []
-    if not (drives or releases):
-        return told
     vehicle = settled(case.plan, case.numbers)
-    for file in drives:
-        recording = read(file, case.sensors, case.labels, case.speedometer)
-        found = evidence(recording)
-        told += from_evidence(found, vehicle.points, Path(file).stem)
-        rolls = found.estimates.get("circumference")
-        told += [rolled(rolls, axle.name) for axle in vehicle.axles if rolls and axle.circumference]
+    rides = heard_each([Asked((file,)) for file in drives], case)
+    told = [datum for one in rides for datum in from_ride(one.evidence, vehicle, one.name)]
     for file in releases:
         recording = read(file, case.sensors, case.labels, case.speedometer)
         told += from_ring_down(recording, vehicle.points, Path(file).stem)
-    return told
+    return told, [sha256_of(Path(file)) for file in (*drives, *releases)]
 
 
 def _nothing(case: Case, felt: bool) -> Exception:
@@ -98,14 +91,13 @@ def _nothing(case: Case, felt: bool) -> Exception:
     return CounterbounceError([Fault(str(case.path), None, "", "nothing", wanted, example=example)])
 
 
-def _write(found: Calibrated, case: str, out: Path) -> None:
+def _write(found: Calibrated, case: str, out: Path, recordings: Sequence[str]) -> None:
     from ..model.case import parse
     from .calibrated_file import rewritten
     from .new_files import write_new
 
     text = Path(case).read_bytes().decode("utf-8-sig")
-    by = list(dict.fromkeys(str(datum) for datum in found.data))
-    new = rewritten(text, case, found, by)
+    new = rewritten(text, case, found, out.parent, recordings)
     parse(new, str(out))  # a file that could not be read again is not written
     write_new({out: new.encode("utf-8")})
 

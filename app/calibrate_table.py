@@ -7,6 +7,8 @@ from importlib.metadata import version
 from typing import Any
 
 from ..model.calibrated import Calibrated, Told
+from ..model.case import Case
+from ..model.datum import Datum
 from ..model.held_out import HeldOut
 from ..model.predicted import LOCKED_PATH
 from ..model.units import Display, significant
@@ -21,6 +23,7 @@ UNITS = {
     "rolling circumference": "m",
 }
 MOST_ROWS = 16
+NONE = "none by itself"
 IN_TWO_WAYS = 0.1  # odds of a runner-up that is not to be overlooked [-]
 
 
@@ -35,13 +38,19 @@ def verdict(found: Calibrated) -> tuple[str, str]:
     if found.agrees:
         word = "AGREES" if not found.other or found.other[1] < IN_TWO_WAYS else "AGREES, IN TWO WAYS"
         return word, f"A plausible vehicle agrees with the evidence. {told}"
-    strangers = (
-        " or ".join(in_words(one) if "." in one else one for one in found.strangers) or "none by itself"
-    )
+    strangers = " or ".join(stranger(found.case, found.data, one) for one in found.strangers) or NONE
     return "NO PLAUSIBLE VEHICLE AGREES", (
         f"By chance that happens to {found.probability:.1g} of vehicles. The stranger among numbers and "
         f"evidence: {strangers}. Measure it again before anything is built on this. {told}"
     )
+
+
+def stranger(case: Case, data: Sequence[Datum], name: str) -> str:
+    """A stranger as a person would call it: a number of the vehicle, or what was measured, with its value."""
+    if name in case.numbers.ledger:
+        return in_words(name)
+    of = [one for one in data if name in (str(one), one.group) and one.what == "natural frequency"]
+    return f"{of[0]}, {case.display.show(of[0].value, 'frequency')}" if of else name
 
 
 def data_table(found: Calibrated) -> Table:

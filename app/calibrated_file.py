@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ..model.calibrated import Calibrated
@@ -11,6 +13,7 @@ from ..model.casefile.lines import Key
 from ..model.casefile.needs import key_of
 from ..model.casefile.schema import CaseFile
 from ..model.casefile.toml_file import read_tables
+from ..model.faults import CounterbounceError
 from ..model.numbers import Known
 from ..model.restated import restated
 from ..model.unit_names import factor
@@ -20,26 +23,55 @@ if TYPE_CHECKING:
     from tomlkit.items import Table
 
 LONGEST = 200  # characters of a source
+INWARD = (1.0, 0.98, 0.9, 0.75)  # of the way to a vehicle on the edge, until its case can be [-]
 
 
-def rewritten(text: str, name: str, found: Calibrated, by: Sequence[str]) -> str:
+def rewritten(
+    text: str,
+    name: str,
+    found: Calibrated,
+    folder: Path | None = None,
+    recordings: Sequence[str] = (),
+    steps: int = 0,
+) -> str:
     """The text of a case file with the numbers of a calibrated vehicle, origin `calibrated`.
 
-    name  of the file, for faults
-    by    what it was calibrated with, in words
+    name        of the file, for faults
+    folder      where the new one goes, if not beside the old one
+    recordings  SHA-256 of those that it was calibrated with
+    steps       back from the edge of what can be, where the least moves count too
     """
     import tomlkit
 
     file = read_keys(read_tables(text, name)).file
     assert file is not None
     document: Any = tomlkit.parse(text)
-    stated = restated(found, lambda path: _statable(path, file, document))
+    held = replace(found, scores=INWARD[steps] * found.scores)
+    stated = restated(held, lambda path: _statable(path, file, document), least=steps > 0)
+    by = ", ".join(dict.fromkeys(str(datum) for datum in found.data))
     for path, known in stated.numbers.items():
-        _put(document, key_of(path, file), known, ", ".join(by))
+        _put(document, key_of(path, file), known, by)
     for table in document.get("evidence", []):
         table["counted"] = True
-    document["calibrated"] = _calibrated(found, stated.ties)
-    return tomlkit.dumps(document)
+    document["calibrated"] = _calibrated(found, stated.ties, [*found.case.counted, *recordings])
+    here = Path(name).resolve().parent
+    if file.inputs.profile and folder is not None and folder.resolve() != here:
+        document["inputs"]["profile"] = str(here / file.inputs.profile)
+    new = tomlkit.dumps(document)
+    if steps + 1 == len(INWARD) or _can_be(new, str((folder or here) / Path(name).name)):
+        return new
+    return rewritten(text, name, found, folder, recordings, steps + 1)
+
+
+def _can_be(text: str, file: str) -> bool:
+    """Whether a case can be read again."""
+    from ..model.case import parse
+
+    try:
+        parse(text, file)
+    except CounterbounceError:
+        return False
+    return True
 
 
 def _statable(path: str, file: CaseFile, document: Any) -> bool:
@@ -92,7 +124,16 @@ def written(known: Known, wants: Wants, old: Reading | None, by: str) -> str:
     return f"{value:.6g}{unit} ± {half:.3g}{unit} (calibrated: {shown})"
 
 
-def _calibrated(found: Calibrated, ties: Any) -> Table:
+def with_doubt(text: str, doubt: str) -> str:
+    """A calibrated case with what its recordings said against a damper, so that it is not forgotten."""
+    import tomlkit
+
+    document: Any = tomlkit.parse(text)
+    document["calibrated"]["doubt"] = doubt
+    return tomlkit.dumps(document)
+
+
+def _calibrated(found: Calibrated, ties: Any, recordings: Sequence[str]) -> Table:
     import tomlkit
 
     table = tomlkit.table()
@@ -100,6 +141,8 @@ def _calibrated(found: Calibrated, ties: Any) -> Table:
     table.add(tomlkit.comment(said))
     table["felt"] = all(datum.felt for datum in found.data)
     table["words"] = found.words
+    if recordings:
+        table["recordings"] = list(dict.fromkeys(recordings))
     rows: dict[str, Any] = {}
     for (one, other), share in ties.items():
         rows.setdefault(one, tomlkit.inline_table())[other] = share

@@ -8,10 +8,10 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads co
 
 import sys
 import traceback
-from pathlib import Path
 
 import click
 
+from .assess import assess
 from .beside import compare
 from .calibrate import calibrate
 from .drive import drive
@@ -23,12 +23,11 @@ from .harm import harm
 from .measured_host import host
 from .new_case import new
 from .pairs import pairs
-from .progress import progress
 from .read import read
 from .remedies import remedies
 from .road import road
 from .robust import robust
-from .verify import score, verify, write_seal
+from .verify import score, verify
 
 ANSWERED, OUR_OWN_FAILURE, FAULT_OF_THE_INPUT, INTERRUPTED = 0, 1, 2, 130
 
@@ -44,58 +43,6 @@ def cli() -> None:
 
 
 @cli.command()
-@click.argument("case", metavar="CASE.toml")
-@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
-@click.option(
-    "--out",
-    metavar="FOLDER",
-    help="Where the report goes.  [default: ./<case>-report/; with --json: no report]",
-)
-@click.option("--no-report", is_flag=True, help="Print the answer and write nothing.")
-@click.option("--pdf", is_flag=True, help="Put the papers into papers.pdf as well; needs the extra `pdf`.")
-@click.option("--seal", metavar="NEW.json", help="Seal the prediction there, for `verify` to score.")
-def assess(case: str, as_json: bool, out: str | None, no_report: bool, pdf: bool, seal: str | None) -> None:
-    """Answer a case: what shakes, at which speeds, whether a damper helps, and which."""
-    if no_report and out:
-        raise click.UsageError("--no-report and --out contradict each other")
-    if seal:
-        from .new_files import refuse_existing
-
-        refuse_existing([Path(seal)])
-    if pdf:
-        from .pdf import ready_for_pdf
-
-        ready_for_pdf(report=bool(out) or not (no_report or as_json))
-    from ..model.case import load
-    from ..sizing.assess import assess as answer_case
-
-    with progress() as say:
-        loaded = load(case)
-        found = answer_case(loaded, say)
-        sealed = write_seal(found, seal) if seal else None
-        folder = None if no_report else Path(out) if out else None if as_json else _default_folder(case)
-        if folder is not None:
-            from .report import write_report
-
-            say("writing the report")
-            write_report(found, folder, pdf)
-    if as_json:
-        from .answer import to_json
-
-        click.echo(to_json(found), nl=False)
-    else:
-        from .terminal import tell
-
-        tell(found, folder, pdf=pdf)
-        if sealed:
-            click.echo(f"Sealed: {seal}, SHA-256 {sealed}")
-
-
-def _default_folder(case: str) -> Path:
-    return Path(f"{Path(case).stem}-report")
-
-
-@cli.command()
 def schema() -> None:
     """Print the JSON Schema of a case file, for editors that check while you type."""
     import json
@@ -107,6 +54,7 @@ def schema() -> None:
 
 for command in (
     new,
+    assess,
     try_it,
     remedies,
     drive,

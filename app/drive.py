@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from .hand import damper_of
+from .damper_options import damper_in_hand, damper_options
 from .new_files import refuse_existing, write_new
 from .progress import progress
 
@@ -47,13 +47,7 @@ PICTURES = (".svg", ".png")
 @click.option(
     "--no-damper", is_flag=True, help="Drive without a damper only.  [default: with the best one too]"
 )
-@click.option("--mass", help="A damper in hand instead of the best one: its mass, and the rest as for `try`.")
-@click.option("--tuned", help="Its own frequency; or")
-@click.option("--stiffness", help="its spring rate; or")
-@click.option("--sag", help="how far its spring gives.")
-@click.option("--damping", help="Share of its own critical damping; or")
-@click.option("--dashpot", help="its dashpot rate.")
-@click.option("--at", "place", help="Where it hangs.")
+@damper_options()
 @click.option("--out", metavar="FILE.csv|wav|npz|parquet", help="Write the ride there.")
 @click.option("--picture", metavar="FILE.svg|png", help="Draw it.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
@@ -130,15 +124,10 @@ def _damper(
     case: Case, place: str | None, options: dict[str, str | None], say: Callable[[str], None]
 ) -> Damper | None:
     """The damper that the options describe, or else the best one of the case, where there is one."""
-    if place is not None:
-        return damper_of(case, place, options)
-    from ..model.faults import CounterbounceError, Fault
+    if hung := damper_in_hand(case, place, options):
+        return hung
     from ..sizing.assess import assess
 
-    given = [name for name, text in options.items() if text is not None]
-    if given:
-        wanted = "wanted with the damper in hand: where it hangs"
-        raise CounterbounceError([Fault("", None, "--at", "", wanted, example='--at "rear end"')])
     sized = assess(case, say).sized
     return None if sized is None else sized.found.damper
 

@@ -11,7 +11,7 @@ from ..sizing.assess import Assessment
 from ..sizing.reasons import speed_text
 from ..sizing.target import Target
 from ..sizing.verdict import Outcome
-from ..sizing.walk_round import ITEMS
+from ..sizing.walk_items import ITEMS
 from .blocks import Beside, Block, Fill, Paper, Plain, Points, Sheet, Text, Ticks, cut, paper
 from .ledger import readable
 
@@ -98,7 +98,7 @@ def _writing(a: Assessment) -> Text:
     unit = a.case.display.speed
     return Text(
         f"{unit} from the speedometer; 0 (nothing) to 10 (would not drive on); C constant, B beats: comes "
-        "and goes, ____ s from strong to strong.",
+        "and goes, ____ s from strong to strong; how fast: countable, blur or buzz, ____ Hz by a phone.",
         "Write after each pass:",
     )
 

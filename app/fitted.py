@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from .hand import damper_of
+from .damper_options import damper_in_hand, damper_options
 from .new_files import refuse_existing, write_new
 from .progress import progress
 
@@ -24,13 +24,7 @@ if TYPE_CHECKING:
 @click.command("fitted")
 @click.argument("case", metavar="CASE.toml")
 @click.argument("ride", metavar="FILE")
-@click.option("--mass", help="A damper in hand instead of the best one: its mass, and the rest as for `try`.")
-@click.option("--tuned", help="Its own frequency; or")
-@click.option("--stiffness", help="its spring rate; or")
-@click.option("--sag", help="how far its spring gives.")
-@click.option("--damping", help="Share of its own critical damping; or")
-@click.option("--dashpot", help="its dashpot rate.")
-@click.option("--at", "place", help="Where it hangs: a place that was recorded.")
+@damper_options()
 @click.option("--out", metavar="NEW.csv|wav|npz|parquet", help="Write the ride with the damper there.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
 def fitted(
@@ -67,14 +61,11 @@ def fitted(
 
 def _damper(case: Case, place: str | None, options: dict[str, str | None]) -> Damper:
     """The damper that the options describe, or else the best one of the case."""
+    if hung := damper_in_hand(case, place, options):
+        return hung
     from ..model.faults import CounterbounceError, Fault
     from ..sizing.assess import assess
 
-    if place is not None:
-        return damper_of(case, place, options)
-    if any(text is not None for text in options.values()):
-        wanted = "wanted with the damper in hand: where it hangs"
-        raise CounterbounceError([Fault("", None, "--at", "", wanted, example='--at "rear end"')])
     found = assess(case)
     if found.sized is None:
         wanted = f"wanted a damper, such as --mass, --tuned, --damping and --at: {found.verdict.sentence}"

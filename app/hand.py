@@ -2,31 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from .damper_options import damper_of, damper_options
 from .progress import progress
 
 if TYPE_CHECKING:
-    from ..model.case import Case
-    from ..model.faults import Fault
-    from ..sizing.absorber import Damper
     from ..sizing.in_hand import Tried
     from .tables import Table
 
 
 @click.command("try")
 @click.argument("case", metavar="CASE.toml")
-@click.option("--mass", required=True, help='Its moving mass, such as "20 kg".')
-@click.option("--tuned", help='Its own frequency on a fixed place, such as "7.1 Hz"; or')
-@click.option("--stiffness", help='its spring rate, all springs together, such as "40 kN/m"; or')
-@click.option("--sag", help='how far its spring gives under its mass, such as "5 mm".')
-@click.option("--damping", help='Share of its own critical damping, such as "8 %"; or')
-@click.option("--dashpot", help='its dashpot rate, such as "150 N*s/m".')
-@click.option("--at", "place", required=True, help='Where it hangs: a point of the case, such as "rear end".')
+@damper_options(required=True)
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
 @click.option("--out", metavar="FOLDER", help="Write a report there.")
 @click.option("--pdf", is_flag=True, help="Put the papers into papers.pdf as well; needs the extra `pdf`.")
@@ -55,34 +46,6 @@ def try_it(case: str, place: str, as_json: bool, out: str | None, pdf: bool, **o
         from .terminal import tell
 
         tell(tried.assessment, Path(out) if out else None, first=[hands_table(tried)], pdf=pdf)
-
-
-def damper_of(case: Case, place: str, options: dict[str, str | None]) -> Damper:
-    """The damper that the options describe.  Raises CounterbounceError with every fault of them at once."""
-    from ..model.building import build
-    from ..model.faults import CounterbounceError, Fault, nearest
-    from ..sizing.written import written
-
-    faults: list[Fault] = []
-    damper: Damper | None = None
-    try:
-        damper = written(place, **{name: text for name, text in options.items() if text is not None})
-    except CounterbounceError as error:
-        faults += [_as_option(fault) for fault in error.faults]
-    points = build(case.plan, case.numbers).points
-    if place not in points:
-        faults.append(Fault("", None, "--at", place, f"one of {', '.join(points)}", nearest(place, points)))
-    if faults or damper is None:
-        raise CounterbounceError(faults)
-    return damper
-
-
-def _as_option(fault: Fault) -> Fault:
-    """A fault of the library's words, in the words of the command line."""
-    key = " ".join(f"--{name}" for name in fault.key.split(" and ") if name)
-    choices = tuple(f"--{name}" for name in fault.choices)
-    example = f"--{fault.example.replace('=', ' ', 1)}" if choices else fault.example
-    return replace(fault, file="", key=key, example=example, choices=choices)
 
 
 def answer(tried: Tried) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from ..sizing.walk_items import ITEMS
 from .questions import QUESTIONS
 
 if TYPE_CHECKING:
@@ -109,6 +110,9 @@ def _start(path: Path, given: dict[str, str], yes: bool) -> None:
         click.echo(
             f"GUESSED, not given: {', '.join(guessed)}.  Put the real numbers in before you trust an answer."
         )
+    for name, item in ITEMS.items():
+        if (answer := answers[f"check_{name}"]) is not None and answer.text == "bad":
+            click.echo(f"INSPECT FIRST, {item.name}: {item.do}")
     click.echo(f"\nNext: open it, fill in the commented lines that you can, then\n  {command(path)}")
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from ..model.units import Display
 from ..sizing.absorber import Damper
+from ..sizing.cleared import until_cleared
 from ..sizing.pair_judged import OFF, JudgedPair
 from ..sizing.pair_survey import Fared
 from ..sizing.reasons import place_text, speed_text
@@ -32,7 +33,8 @@ def in_short(found: Several, as_one: float | None) -> tuple[tuple[str, str], ...
             f"One damper of {weight} lowers the shake by {alone}, two of the same weight together, "
             f"{best.found.pair.kind}, by {percent(best.found.reduction)}. {_too_little(best)}"
         )
-        return ("ONE IS ENOUGH", said), ("NEXT", "counterbounce assess says whether that one helps at all.")
+        todo = "counterbounce assess says whether that one helps at all."
+        return (*until_cleared(found.host), ("ONE IS ENOUGH", said), ("NEXT", todo))
     said = (
         f"Two dampers {_where(pair)}, {weight} together, lower the shake by {percent(pair.found.reduction)}, "
         f"one of the same weight by {alone}. Of 100 vehicles that the numbers allow, "
@@ -46,7 +48,7 @@ def in_short(found: Several, as_one: float | None) -> tuple[tuple[str, str], ...
         "counterbounce assess says whether a damper is the cure at all. If it is, weigh a second bracket, "
         "retainer and re-torque date against what the table shows, and tune both springs on the vehicle."
     )
-    return ("TWO DO BETTER", said), ("NEXT", todo)
+    return (*until_cleared(found.host), ("TWO DO BETTER", said), ("NEXT", todo))
 
 
 def _too_little(best: JudgedPair) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ..sizing.walk_items import ITEMS
+
 METRIC, US = 0, 1
 
 
@@ -75,6 +77,20 @@ LOAD = (
 )
 SPRINGS = {"coil": "", "leaf": "", "air": "", "other": ""}
 BY_RULE = "left out: it is estimated by rule"
+
+WALK = tuple(
+    Question(
+        f"check_{name}",
+        f"On the walk round, {item.name}: good, or bad",
+        f"Look for: {item.look}.",
+        "one of",
+        ("good", "good"),
+        words={"good": "", "bad": ""},
+        left_out="not looked at, which nothing stands in for",
+    )
+    for name, item in ITEMS.items()
+)
+"""Each item by itself, so that whoever says good has read what it is about."""
 
 QUESTIONS = (
     Question(
@@ -212,6 +228,25 @@ QUESTIONS = (
         words=dict.fromkeys(("vertical", "fore-aft", "side to side", "steering", "roll", "twist"), ""),
         default="vertical",
     ),
+    Question(
+        "how_fast",
+        "How fast it shakes there: countable, blur (a mirror, a lever) or buzz (hands, feet, seat)",
+        "Shafts and engines buzz; frames, axles and wheels are slower. One who does not drive says it.",
+        "one of",
+        ("blur", "blur"),
+        words={"countable": "", "blur": "", "buzz": ""},
+        left_out="not known",
+    ),
+    Question(
+        "other_wheels",
+        "On wheels that run smoothly elsewhere the shake: stayed, moved, vanished, weaker or stronger",
+        "A wheel or tyre at fault is the usual cause, and no damper is for it.",
+        "one of",
+        ("stayed", "stayed"),
+        words={"stayed": "", "moved": "", "vanished": "", "weaker": "", "stronger": ""},
+        left_out="not tried",
+    ),
+    *WALK,
     Question(
         "mass_limit",
         "How heavy a damper may be",

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from .progress import progress
+from .recording_options import of_a_recording, quantity, sensors_of
 
 if TYPE_CHECKING:
-    from ..model.measured.sensors import Sensor
     from .read_study import Asked, Heard
-
-SENSOR = "ch 1 = driver's floor, vertical, g"
 
 
 @click.command("read")
-@click.argument("files", metavar="FILE… [CASE.toml]", nargs=-1, required=True)
+@click.argument("files", metavar="FILE… [CASE.toml]", nargs=-1)
 @click.option("--circumference", metavar="LENGTH", help='Rolled in one turn of a wheel, such as "2.44 m"; or')
 @click.option("--tyre", metavar="SIZE", help="the size on its sidewall, such as 225/70R19.5.")
 @click.option("--axle-ratio", type=click.FloatRange(1, 30), help="Propshaft turns per turn of a wheel.")
@@ -28,20 +26,7 @@ SENSOR = "ch 1 = driver's floor, vertical, g"
     help="Turns of the shaft with the pulses per turn of the propshaft: the gear's for a crank, 1 for a "
     "propshaft.",
 )
-@click.option("--pulses", metavar="FILE", help="Pulses of a shaft: their waveform, or a list of their times.")
-@click.option(
-    "--teeth", type=click.IntRange(1, 1000), default=1, show_default=True, help="Of the pulse wheel."
-)
-@click.option("--missing", type=click.IntRange(0, 5), help="Teeth that are not there.  [default: found]")
-@click.option("--rate", metavar="RATE", help='Of files that do not say their times, such as "400 Hz".')
-@click.option(
-    "--sensor",
-    "sensors",
-    multiple=True,
-    metavar='"COLUMN = POINT, …"',
-    help=f'Where a column was taken: "{SENSOR}"; direction, side, "inverted" and the size of one unit may '
-    "follow the point.  Give one for each sensor.",
-)
+@of_a_recording
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON, and nothing else.")
 @click.option(
     "--out",
@@ -49,12 +34,25 @@ SENSOR = "ch 1 = driver's floor, vertical, g"
     help="Where the report goes.  [default: ./<first file>-report/; with --json: no report]",
 )
 @click.option("--no-report", is_flag=True, help="Print the answer and write nothing.")
-def read(files: tuple[str, ...], as_json: bool, out: str | None, no_report: bool, **given: Any) -> None:
+@click.option(
+    "--guide",
+    is_flag=True,
+    help="Before a first recording: where sensors go and how to drive, on one page; no FILE is needed, and a "
+    "case lets it name places and speeds.",
+)
+def read(
+    files: tuple[str, ...], as_json: bool, out: str | None, no_report: bool, guide: bool, **given: Any
+) -> None:
     """Read recordings of a ride: what is wrong with them, what shakes, where, at what speed, how surely,
     and the one thing to record next.  Files of one ride are read together; a case tells where the points
     are, and nothing of what it predicts is used."""
     if no_report and out:
         raise click.UsageError("--no-report and --out contradict each other")
+    if guide:
+        _guide(files, as_json, out, no_report, given)
+        return
+    if not files:
+        raise click.UsageError("wanted a recording, such as ride.csv; before there is one, --guide")
     from .read_study import study
 
     asked = _asked(files, **given)
@@ -79,6 +77,25 @@ def read(files: tuple[str, ...], as_json: bool, out: str | None, no_report: bool
 
 def _folder(asked: Asked) -> Path:
     return Path(f"{Path(asked.files[0]).stem}-report")
+
+
+def _guide(
+    files: Sequence[str], as_json: bool, out: str | None, no_report: bool, given: Mapping[str, Any]
+) -> None:
+    """The recording guide on the screen, and as a page unless that is not wanted."""
+    from .before_recording import guide_of, write_guide
+
+    if as_json or any(not file.lower().endswith(".toml") for file in files) or len(files) > 1:
+        raise click.UsageError("--guide goes with a case, --tyre or --circumference, and no recording")
+    faults: list[Any] = []
+    around = quantity("--circumference", given["circumference"], "m", "2.44 m", faults)
+    around = around or _of_tyre(given["tyre"], faults)
+    if faults:
+        from ..model.faults import CounterbounceError
+
+        raise CounterbounceError(faults)
+    page = guide_of(files[0] if files else None, around)
+    write_guide(page, None if no_report else Path(out or page.file))
 
 
 # --- what was asked ---------------------------------------------------------------------------------------
@@ -108,10 +125,10 @@ def _asked(
         faults.append(Fault("", None, "CASE.toml", ", ".join(cases), "wanted one case at most"))
     if circumference and tyre:
         faults.append(Fault("", None, "--tyre", tyre, "--circumference says it already: wanted one of them"))
-    around = _quantity("--circumference", circumference, "m", "2.44 m", faults)
+    around = quantity("--circumference", circumference, "m", "2.44 m", faults)
     around = around or _of_tyre(tyre, faults)
-    often = _quantity("--rate", rate, "Hz", "400 Hz", faults)
-    taken = tuple(one for one in (_sensor(text, faults) for text in sensors) if one is not None)
+    often = quantity("--rate", rate, "Hz", "400 Hz", faults)
+    taken = sensors_of(sensors, faults)
     if faults:
         raise CounterbounceError(faults)
     case = cases[0] if cases else None
@@ -128,22 +145,6 @@ def _asked(
     )
 
 
-def _quantity(option: str, text: str | None, unit: str, example: str, faults: list[Any]) -> float | None:
-    """An option as a number above zero, in SI units."""
-    from ..model.faults import Fault
-    from ..model.units import UnitFault, Wants
-    from ..model.units import read as read_quantity
-
-    if text is None:
-        return None
-    try:
-        return float(read_quantity(text, Wants(unit, example, above=0.0)).value)
-    except UnitFault as fault:
-        wanted = fault.wanted + (f" ({fault.hint})" if fault.hint else "")
-        faults.append(Fault("", None, option, fault.given, wanted, fault.near, f'{option} "{example}"'))
-        return None
-
-
 def _of_tyre(size: str | None, faults: list[Any]) -> float | None:
     from ..model.faults import Fault
     from ..model.tyres import parse_size, rolling_circumference
@@ -154,33 +155,6 @@ def _of_tyre(size: str | None, faults: list[Any]) -> float | None:
         return float(rolling_circumference(parse_size(size).diameter))
     except ValueError as error:
         faults.append(Fault("", None, "--tyre", size, str(error), example="225/70R19.5"))
-        return None
-
-
-def _sensor(text: str, faults: list[Any]) -> Sensor | None:
-    """A sensor as an option writes it: a column, then its point and what else is known of it."""
-    from ..model.faults import Fault
-    from ..model.measured.sensors import DIRECTIONS, SIDES, Sensor, sensitivity_of
-
-    column, equals, rest = text.rpartition("=")
-    point, *words = [part.strip() for part in rest.split(",")]
-    told: dict[str, Any] = {}
-    try:
-        if not (equals and column.strip() and point):
-            raise ValueError("wanted a column, an equals sign and a point")
-        for word in words:
-            if word in DIRECTIONS:
-                told["direction"] = word
-            elif word in SIDES:
-                told["side"] = word
-            elif word == "inverted":
-                told["sign"] = -1.0
-            else:
-                told["sensitivity"] = sensitivity_of(word if word[:1].isdigit() else f"1 {word}")
-        return Sensor(column.strip(), point, **told)
-    except ValueError as error:
-        wanted = f"{error}; beside the point: {', '.join((*DIRECTIONS, *SIDES, 'inverted'))} or a size"
-        faults.append(Fault("", None, "--sensor", text, wanted, example=f'--sensor "{SENSOR}"'))
         return None
 
 

@@ -40,6 +40,7 @@ def _recording(h: Heard) -> dict[str, Any]:
         "name": ride.name,
         "rate_hz": ride.rate,
         "start_s": ride.start,
+        "began": h.recording.began.at() if h.recording.began else None,
         "duration_s": ride.duration,
         "channels": [{"name": one.name, "unit": one.unit} for one in ride.channels],
         "labels": dict(ride.labels),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,7 +11,7 @@ import numpy as np
 
 from ..model.case import Case, load
 from ..model.faults import CounterbounceError, Fault
-from ..model.measured.columns import Column
+from ..model.measured.columns import Began, Column
 from ..model.measured.evidence import evidence
 from ..model.measured.files import read_columns
 from ..model.measured.findings import Evidence
@@ -19,11 +19,14 @@ from ..model.measured.notes import HealthNote
 from ..model.measured.recording import Recording, read_stretches
 from ..model.measured.rotation import Shaft, shaft_from_times, shaft_from_waveform
 from ..model.measured.sensors import Sensor
+from ..model.measured.table_clock import SINCE_1970
 from ..model.measured.travelled import Slow, slowed
 from ..model.numbers import Missing
+from ..model.said import Said
 from ..model.units import Display
 
 AS_IT_IS = 1.0  # [Hz] of a list of times: its lines are counted, not its seconds
+MOSTLY = 0.9  # [-] of the steps of a list of times that go up
 BLOCK = 1 << 18  # samples of a waveform read at a time
 
 
@@ -63,6 +66,7 @@ class Heard:
     slow       the recording on a slow clock, for pictures
     stretches  how many gaps left; the longest one was read
     hashes     SHA-256 of each file by its name
+    name       that it goes by beside others
     """
 
     asked: Asked
@@ -73,11 +77,19 @@ class Heard:
     evidence: Evidence
     stretches: int
     hashes: Mapping[str, str]
+    name: str
 
     @property
     def health(self) -> tuple[HealthNote, ...]:
         """What is wrong with the recording and with its pulses."""
         return (*self.recording.notes, *(self.shaft.notes if self.shaft else ()))
+
+    @property
+    def said(self) -> Said:
+        """What it said, as a case keeps it."""
+        moving = self.slow.speed[self.slow.moving]
+        driven = (float(moving.min()), float(moving.max())) if len(moving) else None
+        return Said(self.name, self.evidence, self.slow.names, driven)
 
     @property
     def display(self) -> Display:
@@ -92,16 +104,51 @@ class Heard:
 
 def study(asked: Asked) -> Heard:
     """Read some files and say what they tell.  Raises CounterbounceError with what is wrong."""
-    case = load(asked.case) if asked.case else None
+    return heard(asked, load(asked.case) if asked.case else None)
+
+
+def heard(asked: Asked, case: Case | None) -> Heard:
+    """The same with a case at hand.  Raises CounterbounceError with what is wrong."""
     asked = with_case(asked, case) if case else asked
     named = [*asked.files, *([asked.pulses] if asked.pulses else [])]
     speed, labels = (case.speedometer, case.labels) if case else (None, {})
     found = read_stretches(list(asked.files), asked.sensors, labels, speed, asked.rate)
     recording = max(found, key=lambda one: one.ride.duration)
-    shaft = shaft_of(asked.pulses, asked.teeth, asked.missing, asked.rate) if asked.pulses else None
+    shaft = None
+    if asked.pulses:
+        shaft = shaft_of(asked.pulses, asked.teeth, asked.missing, asked.rate, recording.began)
     said = evidence(recording, asked.circumference, asked.axle_ratio, shaft, asked.shaft_ratio)
-    hashes = {Path(name).name: _sha256(Path(name)) for name in named}
-    return Heard(asked, case, recording, slowed(recording), shaft, said, len(found), hashes)
+    hashes = {Path(name).name: sha256_of(Path(name)) for name in named}
+    name = Path(asked.files[0]).stem
+    return Heard(asked, case, recording, slowed(recording), shaft, said, len(found), hashes, name)
+
+
+def heard_each(rides: Sequence[Asked], case: Case) -> tuple[Heard, ...]:
+    """Several rides of one vehicle, each with a name of its own.
+
+    Raises CounterbounceError with what is wrong, also where a ride is given twice: it counts once.
+    """
+    found: list[Heard] = []
+    faults: list[Fault] = []
+    for one in rides:
+        try:
+            found.append(heard(one, case))
+        except CounterbounceError as error:
+            faults += error.faults
+    faults += _twice(found, case)
+    if faults:
+        raise CounterbounceError(faults)
+    stems = [one.name for one in found]
+    names = [f"{stem} {i}" if stems.count(stem) > 1 else stem for i, stem in enumerate(stems, 1)]
+    return tuple(replace(one, name=name) for one, name in zip(found, names, strict=True))
+
+
+def _twice(found: Sequence[Heard], case: Case) -> Iterator[Fault]:
+    known = dict.fromkeys(case.counted, "one that this case was corrected with")
+    for file, digest in (item for one in found for item in one.hashes.items()):
+        if digest in known:
+            yield Fault(file, None, "", "", f"is the same recording as {known[digest]}: it counts once")
+        known.setdefault(digest, file)
 
 
 def with_case(asked: Asked, case: Case) -> Asked:
@@ -136,35 +183,60 @@ def stations_of(case: Case, names: tuple[str, ...]) -> dict[str, float]:
 # --- pulses -----------------------------------------------------------------------------------------------
 
 
-def shaft_of(file: str, teeth: int, missing: int | None, rate: float | None) -> Shaft:
+def shaft_of(
+    file: str, teeth: int, missing: int | None, rate: float | None, began: Began | None = None
+) -> Shaft:
     """A shaft from a file of pulses: their waveform on a clock, or a list of their times [s].
 
-    rate  [Hz] of a waveform that does not say its times
+    rate   [Hz] of a waveform that does not say its times
+    began  when the zero of the recording's clock was; None: both count from one instant
 
     A single column of rising numbers without a clock is a list of times.  Raises CounterbounceError.
     """
     try:
-        columns = read_columns(file, rate).columns
+        return _shaft_of(file, teeth, missing, rate, began)
+    except CounterbounceError as error:  # what knows only pulses does not know whose they are
+        raise CounterbounceError([replace(fault, file=file) for fault in error.faults]) from None
+
+
+def _shaft_of(file: str, teeth: int, missing: int | None, rate: float | None, began: Began | None) -> Shaft:
+    try:
+        found = read_columns(file, rate)
     except CounterbounceError:
-        columns = read_columns(file, rate or AS_IT_IS).columns
-        if not columns or not _rises(columns[0]):
+        found = read_columns(file, rate or AS_IT_IS)
+        if not found.columns or not _rises(found.columns[0]):
             raise
+    columns, later = found.columns, _later(found.began, began)
+    if not columns:
+        wanted = "holds a clock and nothing else: the times of pulses stand in a column without a heading"
+        raise CounterbounceError([Fault(file, None, "", "", wanted)])
     column = columns[0]
     if len(columns) == 1 and _rises(column):
-        return shaft_from_times(column.part(slice(None)), teeth, missing)
+        times = column.part(slice(None))
+        since_1970 = began is not None and SINCE_1970[0] < times[0] < SINCE_1970[1]
+        return shaft_from_times(times - began.seconds if began and since_1970 else times, teeth, missing)
     if column.rate is None:
         wanted = "wanted an even clock for a waveform of pulses, or one column with the time of each pulse"
         raise CounterbounceError([Fault(file, None, column.name, "", wanted)])
     blocks = (column.part(slice(at, at + BLOCK)) for at in range(0, len(column), BLOCK))
-    return shaft_from_waveform(blocks, column.rate, teeth, missing, column.start)
+    return shaft_from_waveform(blocks, column.rate, teeth, missing, column.start + later)
+
+
+def _later(one: Began | None, first: Began | None) -> float:
+    """By how much one clock's zero is later than another's [s]; 0 where one of them does not say."""
+    if one is None or first is None:
+        return 0.0
+    later, period = one.seconds - first.seconds, max(one.period, first.period)
+    return (later + period / 2) % period - period / 2 if period else later
 
 
 def _rises(column: Column) -> bool:
-    """Whether the values only ever rise: no waveform does."""
+    """Whether nearly all values rise: no waveform does, and of times that do not, one fault can tell."""
     some = column.part(slice(0, 4096))
-    return len(some) > 2 and bool((np.diff(some) > 0).all())
+    return len(some) > 2 and bool(np.mean(np.diff(some) > 0) > MOSTLY)
 
 
-def _sha256(path: Path) -> str:
+def sha256_of(path: Path) -> str:
+    """Of a file's bytes."""
     with path.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from math import degrees, isfinite
 
 from ..model.measured.findings import Driveline, Estimate, Finding, Kind, PointMotion
-from ..model.measured.notes import HealthNote
+from ..model.measured.notes import MENDED, HealthNote
 from ..model.units import Display, significant
+from ..sizing.shakes_heard import in_percent, in_units
 from .ledger import readable
 from .read_study import Heard
 from .tables import Table, fine_percent, percent
@@ -28,7 +28,6 @@ FOLLOWING = (
     "Following is not driving: a shaft whose speed swings along may be shaken itself. Neutral, or another "
     "gear at the same speed, decides."
 )
-SPEEDS = re.compile(r"(\d+) to (\d+) km/h")
 MOST_NOTES = 40
 UNTOLD = 0.7  # [rad] a phase that is known no better is not told
 WHAT: dict[str, str] = {
@@ -41,7 +40,9 @@ WHAT: dict[str, str] = {
 def headline(h: Heard) -> str:
     """What was read: how much of it, and over which speeds."""
     ride, slow = h.recording.ride, h.slow
-    said = f"{ride.duration:.0f} s at {ride.rate:.6g} Hz, {len(h.recording.sensors)} acceleration channels"
+    count = len(h.recording.sensors)
+    channels = f"{count} acceleration channel{'s' if count > 1 else ''}"
+    said = f"{ride.duration:.0f} s at {ride.rate:.6g} Hz, {channels}"
     if not slow.moving.any():
         return f"{said}, no road speed" if h.recording.speed is None else f"{said}, standing"
     speeds = slow.speed[slow.moving]
@@ -56,19 +57,8 @@ def sentence(one: Finding, show: Display) -> str:
     >>> print(sentence(Finding("nothing", "no shake of a narrow band stands out", 0.8), Display()))
     No shake of a narrow band stands out. 80 % sure.
     """
-    parts = [_what(one), _size(one, show), _input(one), f"{_capital(sure(one.confidence))} sure."]
+    parts = [_what(one), _size(one, show), _input(one), f"{_capital(in_percent(one.confidence))} sure."]
     return " ".join(part for part in parts if part)
-
-
-def sure(confidence: float) -> str:
-    """How surely, never as if there were no doubt.
-
-    confidence  [-]
-
-    >>> sure(0.84), sure(0.997)
-    ('84 %', 'over 99 %')
-    """
-    return "over 99 %" if confidence > 0.99 else percent(confidence)
 
 
 def _what(one: Finding) -> str:
@@ -131,7 +121,7 @@ def findings_table(h: Heard) -> Table:
             "" if one.frequency_hz is None else _with_interval(one.frequency_hz, one.interval),
             "" if one.speed_band_m_s is None else _band(one.speed_band_m_s, h.display),
             "" if one.level_m_s2 is None else significant(one.level_m_s2),
-            sure(one.confidence),
+            in_percent(one.confidence),
         )
         for i, one in enumerate(h.evidence.findings, 1)
     ]
@@ -227,7 +217,8 @@ def phase_words(point: PointMotion) -> str:
 def health_line(h: Heard) -> str:
     """What is wrong with the recording, in one sentence for beside the answer; nothing where nothing is."""
     found: dict[str, list[str]] = {}
-    for note in sorted(h.health, key=lambda note: note.channel):
+    unsound = [note for note in h.health if note.done not in MENDED]
+    for note in sorted(unsound, key=lambda note: note.channel):
         found.setdefault(note.channel, []).append(note.kind)
     told = "; ".join(f"{channel}: {', '.join(dict.fromkeys(kinds))}" for channel, kinds in found.items())
     return f"Not all of this recording is sound ({told}): look at that before you act on it." if told else ""
@@ -270,17 +261,3 @@ def step_rows(h: Heard) -> tuple[tuple[str, str], ...]:
     step = h.evidence.next_step
     parts = (("record", step.record), ("where", step.where), ("drive", step.drive), ("why", step.why))
     return tuple((name, in_units(text, h.display)) for name, text in parts if text)
-
-
-def in_units(text: str, show: Display) -> str:
-    """A sentence with its speeds as its reader writes them.
-
-    >>> in_units("Rise slowly from 64 to 113 km/h.", Display("mph", "US"))
-    'Rise slowly from 40 to 70 mph.'
-    """
-    unit, one = show.unit("speed")
-    return SPEEDS.sub(lambda found: f"{_round(found[1], one)} to {_round(found[2], one)} {unit}", text)
-
-
-def _round(kmh: str, one: float) -> str:
-    return f"{float(kmh) / 3.6 / one:.0f}"

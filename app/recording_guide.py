@@ -83,7 +83,8 @@ def _recorder() -> Points:
             "Road speed in the same file or on the same clock; one reading a second will do. A pulse "
             "train as it is, untouched.",
             "Columns with names and units, such as: rear axle, left [m/s^2].",
-            "Time stamps as the device gives them: no averaging, no repair, no export of levels alone.",
+            "Time stamps as the device gives them: no averaging, no repair, no export of levels alone. Two "
+            "devices: date and time in both, and a knock that both feel at the start.",
         ),
     )
 
@@ -159,7 +160,7 @@ def any_guide(title: str, footer: str, circumference: float | None = None) -> Pa
     blocks = (fill, sheet, Beside((_mounting(), _recorder()), (_labels(), _any_driving(circumference))))
     reader = "For whoever fixes the sensors and drives"
     name, heading = "recording-guide", "Recording guide"
-    return Paper(name, heading, cut(title, 90), reader, blocks, CAUTIONS, footer, scale=0.95)
+    return Paper(name, heading, cut(title, 90), reader, blocks, CAUTIONS, footer, "either", 0.95)
 
 
 def _any_driving(circumference: float | None) -> Points:

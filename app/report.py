@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ..model.sheet import sheet
 from ..sizing.assess import Assessment
@@ -17,6 +17,9 @@ from .papers import missing, pages, papers, templates
 from .pdf import PAPERS, to_pdf
 from .pictures import drawings
 
+if TYPE_CHECKING:
+    from .chain import Chain
+
 UP_FRONT = 3  # cautions that stand beside the answer: what comes before any drive
 
 PICTURES = {
@@ -27,21 +30,26 @@ PICTURES = {
 }
 
 
-def write_report(assessment: Assessment, folder: Path, pdf: bool = False) -> Path:
+def write_report(
+    assessment: Assessment, folder: Path, pdf: bool = False, recorded: Chain | None = None
+) -> Path:
     """Write the report of an assessment and its papers into a folder; the path of the report's page.
 
-    pdf  whether the papers go into one PDF as well
+    pdf       whether the papers go into one PDF as well
+    recorded  the recordings that are in it; the corrected case goes into the folder, too
 
     Raises CounterbounceError where the folder holds what we did not write, or cannot be written.
     """
     pictures: dict[str, str] = {}
-    files: dict[str, bytes] = {"answer.json": to_json(assessment).encode()}
+    files: dict[str, bytes] = {"answer.json": to_json(assessment, _recorded_json(recorded)).encode()}
     for name, draw in drawings(assessment).items():
         pictures[name] = svg(draw())
         files[f"{name}.svg"] = pictures[name].encode()
     files |= {name: text.encode() for name, text in curves(assessment).items()}
     files["equations.txt"] = sheet(assessment.host.vehicle).text().encode()
-    files["report.html"] = page(assessment, pictures, pdf).encode()
+    files["report.html"] = page(assessment, pictures, pdf, recorded).encode()
+    if recorded and recorded.file:
+        files[recorded.file] = recorded.text.encode()
     files |= pages(assessment)
     if pdf:
         files[PAPERS] = to_pdf(papers(assessment))
@@ -49,17 +57,37 @@ def write_report(assessment: Assessment, folder: Path, pdf: bool = False) -> Pat
     return folder / "report.html"
 
 
-def page(assessment: Assessment, pictures: dict[str, str], pdf: bool = False) -> str:
+def page(
+    assessment: Assessment, pictures: dict[str, str], pdf: bool = False, recorded: Chain | None = None
+) -> str:
     """The report as one HTML page that asks for nothing from outside.
 
     pictures  SVG text by name
     pdf       whether the papers lie beside it as a PDF, too
+    recorded  the recordings that are in it
     """
     from markupsafe import Markup
 
     drawn = {name: Markup(inline(text, name, PICTURES[name])) for name, text in pictures.items()}
     shared = {"papers": papers(assessment), "missing": missing(assessment), "pdf": PAPERS if pdf else ""}
-    return templates().get_template("report.html").render(pictures=drawn, **shared, **_facts(assessment))
+    facts = {**shared, **_recorded(recorded), **_facts(assessment)}
+    return templates().get_template("report.html").render(pictures=drawn, **facts)
+
+
+def _recorded(found: Chain | None) -> dict[str, Any]:
+    if found is None:
+        return {"recorded": (), "corrected": ""}
+    from .chain_table import chain_tables
+
+    return {"recorded": chain_tables(found), "corrected": found.file}
+
+
+def _recorded_json(found: Chain | None) -> dict[str, Any]:
+    if found is None:
+        return {}
+    from .chain_table import chain_json
+
+    return chain_json(found, found.file or None)
 
 
 def _facts(a: Assessment) -> dict[str, Any]:
@@ -73,6 +101,7 @@ def _facts(a: Assessment) -> dict[str, Any]:
         "cautions": a.cautions,
         "first_cautions": a.cautions[:UP_FRONT],
         "walk": seen_tables.walk_round(a),
+        "not_cleared": seen_tables.not_cleared(a),
         "observed": seen_tables.observed_table(a),
         "steps": next_table.steps_table(a),
         "next_test": seen_tables.next_table(a),

@@ -7,6 +7,7 @@ from typing import Any
 
 from ..model.case import Case
 from ..model.units import Display
+from ..sizing.cleared import until_cleared
 from ..sizing.reasons import place_text, speed_text
 from ..sizing.robust import Robust
 from ..sizing.robust_search import Fared
@@ -16,7 +17,7 @@ from .damper_tables import made_of
 from .ledger import readable
 from .tables import Table, percent
 
-LITTLE = 0.01  # of the shake: a damper that brings no more for the stated share is the nominal one
+LITTLE = 0.02  # of the shake: a damper that brings no more for the stated share is the nominal one
 
 
 def in_short(found: Robust) -> tuple[tuple[str, str], ...]:
@@ -47,9 +48,11 @@ def in_short(found: Robust) -> tuple[tuple[str, str], ...]:
         "counterbounce assess says whether a damper is the cure at all. Build this one if it cannot be tuned "
         "on the vehicle; if it can, build it adjustable and tune it there."
     )
+    first = until_cleared(found.hosts[0])
     if not found.serves:
-        return ("NOT SURE ENOUGH", said), ("NEXT", _instead(found) or todo)
-    return ("IT PAYS" if found.won > LITTLE else "THE NOMINAL ONE WILL DO", said), ("NEXT", todo)
+        return (*first, ("NOT SURE ENOUGH", said), ("NEXT", _instead(found) or todo))
+    head = "THE ROBUST ONE" if found.won > LITTLE else "THE NOMINAL ONE WILL DO"
+    return (*first, (head, said), ("NEXT", todo))
 
 
 def _instead(found: Robust) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from ..model.observations import CHECKS
 from ..sizing.assess import Assessment
+from ..sizing.cleared import each_open
 from ..sizing.measure_next import Step
 from ..sizing.next_test import NextTest
 from ..sizing.weight_test import WeightTest
@@ -17,6 +18,7 @@ def seen(a: Assessment) -> dict[str, Any]:
     read = found.reading
     return {
         "checks": {name: a.case.checks.get(name) for name in CHECKS},
+        "still_open": each_open(a.host),
         "observations": {
             "remaining": [kind.value for kind in read.remaining],
             "excluded": [{"kind": one.kind.value, "because": one.because} for one in read.excluded],

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from ..model.observations import CHECKS, Observation
 from ..sizing.assess import Assessment
+from ..sizing.cleared import each_open
 from ..sizing.observed import in_words
 from ..sizing.reasons import place_text, speed_text
 from ..sizing.verdict import Outcome
-from ..sizing.walk_round import ITEMS, unanswered
+from ..sizing.walk_items import ITEMS
 from .tables import Table, change
 
 
@@ -32,9 +33,9 @@ def walk_round(a: Assessment) -> tuple[Tick, ...]:
     )
 
 
-def not_looked_at(a: Assessment) -> str:
-    """What nobody has looked at yet, in a line; nothing where all of it has been."""
-    return ", ".join(ITEMS[name].name for name in unanswered(a.case))
+def not_cleared(a: Assessment) -> str:
+    """What is still to be cleared before a damper is advised, in a line; nothing where all of it has been."""
+    return ", ".join(each_open(a.host))
 
 
 def observed_table(a: Assessment) -> Table:

@@ -71,7 +71,7 @@ def _facts(answers: Mapping[str, Answer | None]) -> dict[str, Any]:
     band = [reading.value for reading in felt.readings] if felt else []
     return (
         values
-        | _to_be_looked_at()
+        | _to_be_looked_at(answers)
         | {
             "a": answers,
             "us": system == US,
@@ -86,17 +86,19 @@ def _facts(answers: Mapping[str, Answer | None]) -> dict[str, Any]:
     )
 
 
-def _to_be_looked_at() -> dict[str, Any]:
+def _to_be_looked_at(answers: Mapping[str, Answer | None]) -> dict[str, Any]:
     """What only somebody at the vehicle can say: nothing is said for them, so that nothing passes unseen."""
     from ..model.casefile.schema import ChecksTable
-    from ..model.observations import Change, Result
+    from ..model.observations import PACE, PACES, Change, Result
 
-    changes = get_args(Change)
+    changes = [change for change in get_args(Change) if change != PACE]
+    looked_at = {name: answers[f"check_{name}"] for name in ChecksTable.model_fields}
     return {
-        "checks": [(name, info.description) for name, info in ChecksTable.model_fields.items()],
+        "checks": [(name, ChecksTable.model_fields[name].description, a) for name, a in looked_at.items()],
+        "looked_at": any(looked_at.values()),
         "change": changes[0],
         "changes": wrap(", ".join(changes), 100),
-        "results": get_args(Result),
+        "results": [result for result in get_args(Result) if result not in PACES],
     }
 
 

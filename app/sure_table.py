@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..sizing.assess import Assessment
+from ..sizing.narrowing import how_to_measure
 from ..sizing.sureness import helped
 from ..sizing.survey import Survey
-from ..sizing.verdict import how_to_measure
 from .ledger import in_words
 from .tables import Table, level, percent
 

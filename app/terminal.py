@@ -57,7 +57,7 @@ def _before_and_next(console: Console, a: Assessment) -> None:
 
     for head, body in (
         ("BEFORE A WEIGHT", amplitude_tables.before_a_weight(a)),
-        ("NOT LOOKED AT YET", seen_tables.not_looked_at(a)),
+        ("NOT CLEARED YET", seen_tables.not_cleared(a)),
         ("DO NEXT", next_table.first_step(a)),
         ("NOTICED", noticed_table.noticed_words(a)),
     ):

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from .listing import Listing
 from .progress import progress
 
 if TYPE_CHECKING:
@@ -14,24 +15,6 @@ if TYPE_CHECKING:
     from ..model.faults import Fault
     from ..model.ride import Ride
     from ..sizing.sealed import Sealed
-
-SEVERAL = ("--before", "--after", "--different")
-
-
-class Listing(click.Command):
-    """A command some of whose options take several values, as a shell expands them: --before a.csv b.csv."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Says the option again before each further value."""
-        repeated: list[str] = []
-        option = ""
-        for word in args:
-            if word.startswith("-"):
-                option = word if word in SEVERAL else ""
-            elif option and repeated[-1] != option:
-                repeated.append(option)
-            repeated.append(word)
-        return super().parse_args(ctx, repeated)
 
 
 @click.command("verify", cls=Listing)
@@ -84,7 +67,7 @@ def verify(
         say("reading the rides")
         rides = (
             [_ride(file, case, lengths["speed"]) for file in before],
-            [_ride(file, case, lengths["speed"]) for file in after],
+            [_fitted(_ride(file, case, lengths["speed"])) for file in after],
         )
         say("comparing them")
         around = lengths["circumference"] or _rolled(case)
@@ -192,6 +175,20 @@ def _ride(file: str, case: Case | None, speed: float | None) -> Ride:
     if "speed" in [one.name for one in ride.channels]:
         return _named(ride, file)
     return _named(_with_speed(ride, *(_labelled(ride) if speed is None else (speed, speed))), file)
+
+
+def _fitted(ride: Ride) -> Ride:
+    """A drive that holds every channel without a damper and with it: after the fix those with it count."""
+    from dataclasses import replace
+
+    from .driven import WITH
+
+    hung = [i for i, one in enumerate(ride.channels) if one.name.endswith(WITH)]
+    if not hung:
+        return ride
+    rows = [*hung, *(i for i, one in enumerate(ride.channels) if one.name == "speed")]
+    channels = tuple(replace(ride.channels[i], name=ride.channels[i].name.removesuffix(WITH)) for i in rows)
+    return replace(ride, channels=channels, samples=ride.samples[:][rows])
 
 
 def _named(ride: Ride, file: str) -> Ride:

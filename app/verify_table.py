@@ -6,7 +6,7 @@ from typing import Any
 
 from ..model.units import Display
 from ..sizing.measured_gain import Gain
-from ..sizing.reduction import LEVEL, POWER, WORTH, Change
+from ..sizing.reduction import FEWEST, LEVEL, POWER, WORTH, Change
 from ..sizing.scored import Record, Score, as_told
 from ..sizing.survey import SHARE
 from ..sizing.verdict import CAUTIONS
@@ -21,7 +21,10 @@ def said(gain: Gain) -> str:
     """The result in a sentence or two."""
     change = gain.change
     share = f"{percent(abs(change.reduction))} {'less' if change.reduction >= 0 else 'more'}"
-    found = f"The rides show {share} at {change.channel}"
+    if change.interval is None and min(change.drawn) >= FEWEST:
+        return f"The rides do not show what became of it at {change.channel}. {_more(gain)}"
+    at_least = "at least " if change.least and change.reduction > 0 else ""
+    found = f"The rides show {at_least}{share} at {change.channel}"
     if change.interval is None:
         return f"{found}, and nobody can say how surely: too few {gain.unit}. {_more(gain)}"
     surely = f"{percent(LEVEL)} interval {_interval(change)}"
@@ -34,8 +37,8 @@ def _more(gain: Gain) -> str:
     if gain.needed is None:
         return "Drive more and longer passes, and turn round between them."
     return (
-        f"A fall of {percent(WORTH)} would be shown in {POWER:.0%} of tries".replace("%", " %")
-        + f" by {gain.needed} such passes before and {gain.needed} after."
+        f"A fall of {percent(WORTH)} would be shown in {percent(POWER)} of tries"
+        f" by {gain.needed} such passes before and {gain.needed} after."
     )
 
 
@@ -46,14 +49,21 @@ def _interval(change: Change) -> str:
     return f"{percent(low)} to {percent(high)}"
 
 
+def _fall(change: Change) -> str:
+    """By how much it fell; nothing where nothing was there, or nothing rises above the road beside it."""
+    if change.before <= 0 or (change.interval is None and min(change.drawn) >= FEWEST):
+        return "–"
+    return f"{'at least ' if change.least else ''}{percent(change.reduction)}"
+
+
 def changes_table(title: str, column: str, named: list[tuple[str, Change]], note: str = "") -> Table:
     """Some changes, a line each."""
     rows = tuple(
         (
             name,
             f"{one.before:.3g}",
-            f"{one.after:.3g}",
-            percent(one.reduction) if one.before > 0 else "–",
+            f"{'below ' if one.least else ''}{one.after:.3g}",
+            _fall(one),
             _interval(one),
             f"{one.drawn[0]} / {one.drawn[1]}",
             WORDS[one.said],
@@ -82,7 +92,8 @@ def gain_tables(gain: Gain, show: Display) -> list[Table]:
             f"Wheel orders at {gain.change.channel}",
             "what",
             [(one.shake, one) for one in gain.by_order],
-            "What lies beside each line is taken off, the road's own roughness; 0: no line stands out.",
+            "What lies beside each line is taken off: the road's own roughness. Below: the line does not "
+            "rise above it; –: it did not even before.",
         ),
         changes_table(f"Speed by speed at {gain.change.channel}", "at", speeds),
     ]
@@ -91,23 +102,22 @@ def gain_tables(gain: Gain, show: Display) -> list[Table]:
 
 def score_table(score: Score) -> Table:
     """A sealed prediction beside what came of it."""
-    around = "–"
-    if score.measured_low is not None and score.measured_high is not None:
-        around = f"{percent(score.measured_low)} to {percent(score.measured_high)}"
+    around = f"{percent(score.measured_low)} to {percent(score.measured_high)}"
+    least = "at least " if score.least else ""
     rows = (
         ("predicted", percent(score.predicted), f"{percent(score.low)} to {percent(score.high)}"),
-        ("measured", percent(score.measured), around),
+        ("measured", f"{least}{percent(score.measured)}", around),
     )
     held = "held" if score.inside else "did NOT hold"
     more = "more" if score.error >= 0 else "less"
     note = (
         f"Sealed {score.sealed_at_utc[:16].replace('T', ' ')} UTC; only the rides' own date says whether "
-        f"that was before the fix. The interval {held} what was measured: "
+        f"that was before the fix. The interval {held} what was measured, the doubt of "
+        f"the rides counted in: "
         f"{abs(100 * score.error):.0f} points {more} than the best estimate. Continuous ranked probability "
         f"score {100 * score.crps:.1f} points, interval score {100 * score.interval_score:.0f} points. "
         f"Predicted: {percent(SHARE)} of plausible vehicles, over the speeds that were driven, of the wheels "
-        "and the joints alone. Measured: their lines, and with them what a rough road stirs up so near to "
-        "them that it cannot be told apart; a smooth road makes the fairer test."
+        "and the joints alone. Measured: their lines; what a rough road stirs up beside them is taken off."
     )
     return Table("The sealed prediction", ("", "falls by", "interval"), rows, (1, 2), note)
 
@@ -203,6 +213,7 @@ def _change(one: Change) -> dict[str, Any]:
         "after_m_s2": one.after,
         "reduction": one.reduction if one.before > 0 else None,
         "reduction_interval": one.interval,
+        "least": one.least,
         "drawn": one.drawn,
         "outcome": one.said,
     }

@@ -38,6 +38,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     profile_files a profile out of a file of numbers, with what was done to it
     profile_spectrum how rough a profile is, its dominant wavelengths, and a profile out of a spectrum
     events       single events and rows of slabs as a profile
+    said         what recordings of a vehicle said, kept with its case
     casefile/    what stands in a case file: its keys, its faults, and what it means
     case         a case file in, a case out, or every fault of the file at once
     matrices     M, C and K, in numbers or in symbols

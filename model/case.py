@@ -31,6 +31,7 @@ from .numbers import Missing, Numbers
 from .observations import Observation
 from .plan import Plan
 from .road import Roads
+from .said import Said
 from .units import Display, Reading, display_of, shorten
 
 __all__ = ["Case", "Complaint", "Limits", "json_schema", "load", "parse"]
@@ -88,6 +89,9 @@ class Case:
     labels   how the vehicle was driven while it was recorded, as text
     speedometer  which column of a recording is the road speed, where the file names one
     evidence what was measured on the whole vehicle, and not yet counted in the numbers
+    said     what recordings of this vehicle said; no file holds it
+    counted  SHA-256 of the recordings that its numbers rest on already
+    doubt    what these said against a damper
     """
 
     name: str
@@ -107,6 +111,9 @@ class Case:
     labels: Mapping[str, str] = field(default_factory=dict)
     speedometer: Speedometer | None = None
     evidence: tuple[Datum, ...] = ()
+    said: tuple[Said, ...] = ()
+    counted: tuple[str, ...] = ()
+    doubt: str = ""
 
     def _repr_html_(self) -> str:
         show = self.display
@@ -233,6 +240,8 @@ def _assembled(file: CaseFile, sha256: str, path: Path) -> Case:
         labels=labels_of(file),
         speedometer=speedometer_of(file),
         evidence=data_of(file),
+        counted=tuple(file.calibrated.recordings) if file.calibrated else (),
+        doubt=file.calibrated.doubt if file.calibrated else "",
     )
 
 

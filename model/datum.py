@@ -56,6 +56,7 @@ class Datum:
     condition  rolling, or at standstill, where leaves are locked
     source     who says so
     felt       whether it was felt, not measured
+    recording  that it was read off: two shakes of one recording are of two modes, those of two may be of one
 
     >>> str(Datum("natural frequency", 8.7, 0.1, mode="frame bending 1"))
     'natural frequency of frame bending 1'
@@ -74,6 +75,7 @@ class Datum:
     condition: Condition = "rolling"
     source: str = ""
     felt: bool = False
+    recording: str = ""
 
     def __str__(self) -> str:
         of = self.mode if isinstance(self.mode, str) else None if self.mode is None else f"mode {self.mode}"

@@ -41,6 +41,22 @@ speeds = { from = "5 m/s", to = "15 m/s" }
 [limits]
 places = ["rear end"]
 mass = "60 kg"
+[checks]
+tyres = "good"
+wheel_nuts = "good"
+bearings = "good"
+steering_joints = "good"
+lateral_link = "good"
+u_bolts = "good"
+mounts = "good"
+frame = "good"
+hitch_play = "good"
+[[observation]]
+change = "how fast it shakes"
+result = "countable"
+[[observation]]
+change = "known-good wheels"
+result = "stayed"
 """
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from math import isfinite, log, sqrt
+from dataclasses import replace
+from math import log, sqrt
 
 import numpy as np
 
@@ -11,15 +12,41 @@ from .datum import USUAL_ERROR, Condition, Datum
 from .measured.decay import Decay, ring_down
 from .measured.findings import Estimate, Evidence, Finding
 from .measured.recording import Recording
+from .measured.rolling import AS_GIVEN
+from .measured.travelled import is_unsprung
+from .vehicle import Vehicle
 
+SURE = 0.7  # [-] a resonance that is told less surely is right less often than it says, and is left out
 NEARLY_STILL = 0.02  # of the strongest point: what moves less has no phase to speak of
+PHASE_KNOWN = 0.35  # [rad] standard error up to which a phase tells something
+FOLLOWS = 0.5  # coherence from which a point takes part in a shake
 FEWEST_POINTS = 2
 DRIVEN_OFF = 0.05  # of a ring-down's power: a weaker mode is left out
 SLOWEST = 3.0  # [Hz] in a ring-down: below it, a body on its springs, which a snap does not tell
+ALIKE = 0.01  # [-] two rolling circumferences that a recording cannot tell apart
+
+
+def from_ride(found: Evidence, vehicle: Vehicle, name: str) -> tuple[Datum, ...]:
+    """What a drive tells of a vehicle: its resonances, and how far its wheels roll in a turn.
+
+    name  of the recording
+    """
+    told = from_evidence(found, vehicle.points, name)
+    return (*told, *(rolled(one, axle) for one, axle in _wheels(found, vehicle)))
+
+
+def _wheels(found: Evidence, vehicle: Vehicle) -> Iterator[tuple[Estimate, str]]:
+    """The circumference that was heard, for the axles that it may be of; what was only given is not told."""
+    heard = found.estimates.get("circumference")
+    known = {axle.name: float(axle.circumference) for axle in vehicle.axles if axle.circumference}
+    if heard is None or heard.how == AS_GIVEN or not known:
+        return
+    nearest = min(known.values(), key=lambda around: abs(log(around / heard.value)))
+    yield from ((heard, name) for name, around in known.items() if abs(log(around / nearest)) < ALIKE)
 
 
 def from_evidence(found: Evidence, points: Collection[str], name: str) -> tuple[Datum, ...]:
-    """Frequency, damping and shape of each resonance, and how far the wheels roll in a turn.
+    """Frequency, damping and shape of each resonance that is sure enough.
 
     points  of the vehicle: what was recorded elsewhere is left out
     name    of the recording
@@ -29,9 +56,19 @@ def from_evidence(found: Evidence, points: Collection[str], name: str) -> tuple[
     >>> [str(one) for one in from_evidence(Evidence((shake,), {}, NextStep("", "", "", "")), (), "ride")]
     ['natural frequency of ride, shake 1']
     """
-    shakes = [one for one in found.findings if one.kind == "resonance" and one.frequency_hz]
+    rings = [one for one in found.findings if one.kind == "resonance" and one.frequency_hz]
+    shakes = [one for one in rings if one.confidence >= SURE and _is_of_vehicle(one, points)]
     each = [_of_finding(one, points, f"{name}, shake {n}") for n, one in enumerate(shakes, 1)]
-    return tuple(datum for told in each for datum in told)
+    return tuple(replace(datum, recording=name) for told in each for datum in told)
+
+
+def _is_of_vehicle(one: Finding, points: Collection[str]) -> bool:
+    """Whether a shake may be the vehicle's: not where a point that the vehicle does not have, a mirror or a
+    bracket, shakes by itself."""
+    if one.where is None or one.where in points or is_unsprung(one.where):
+        return True
+    followed = [motion.followed for name, motion in one.points.items() if name in points]
+    return not one.points or max(followed, default=0.0) > FOLLOWS
 
 
 def _of_finding(one: Finding, points: Collection[str], shake: str) -> Iterator[Datum]:
@@ -41,10 +78,10 @@ def _of_finding(one: Finding, points: Collection[str], shake: str) -> Iterator[D
         yield Datum("natural frequency", one.frequency_hz, half, shake=shake, source=one.cause)
     if one.damping_ratio and one.damping_interval and one.damping_interval[0] > 0:
         yield _damping(one.damping_ratio, one.damping_interval, shake, "rolling")
-    moves = {
-        point: motion.level * complex(np.exp(1j * motion.phase))
-        for point, motion in one.points.items()
-        if point in points and isfinite(motion.error)
+    moves = {  # what sits on an axle is moved by the road and the wheels, not by the mode alone
+        name: sqrt(motion.followed) * motion.level * complex(np.exp(1j * motion.phase))
+        for name, motion in one.points.items()
+        if name in points and not is_unsprung(name) and motion.error <= PHASE_KNOWN
     }
     yield from _shape(moves, shake, "rolling")
 
@@ -90,7 +127,7 @@ def from_ring_down(recording: Recording, points: Collection[str], name: str) -> 
     names = [recording.ride.channels[i].name for i in rows]
     strong = [one for one in modes if one.share >= DRIVEN_OFF]
     each = [_of_decay(one, names, f"{name}, mode {n}") for n, one in enumerate(strong, 1)]
-    return tuple(datum for told in each for datum in told)
+    return tuple(replace(datum, recording=name) for told in each for datum in told)
 
 
 def _of_decay(one: Decay, names: list[str], shake: str) -> Iterator[Datum]:

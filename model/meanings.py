@@ -32,6 +32,14 @@ WIDER = 1.5  # than the speeds of the case: what may move into them
 LOUD = 0.1  # of the loudest: what is met more quietly is nobody's complaint [-]
 
 
+class Unexplained(CounterbounceError):
+    """Data that no mode comes near: `groups`, each by what it is called."""
+
+    def __init__(self, faults: Sequence[Fault], groups: Sequence[str]) -> None:
+        super().__init__(faults)
+        self.groups = tuple(groups)
+
+
 @dataclass(frozen=True)
 class Meaning:
     """One way to read the data: the mode of each group, and what each critical speed is made by, by its place
@@ -97,8 +105,8 @@ def met_by(case: Case, vehicle: Vehicle, found: Modes) -> tuple[CriticalSpeed, .
 def meanings(start: Ground, data: Sequence[Datum]) -> tuple[Meaning, ...]:
     """Every reading of the data, at most 24, the nearest to the best estimate first.
 
-    Raises CounterbounceError for a mode, cause, point or axle that is not there, and for a datum that no mode
-    comes near.
+    Raises CounterbounceError for a mode, cause, point or axle that is not there, and Unexplained for a datum
+    that no mode comes near, or no mode that another has not taken.
 
     >>> from .example import small_case
     >>> told = meanings(ground(small_case()), [Datum("natural frequency", 2.9, 0.1)])
@@ -112,10 +120,14 @@ def meanings(start: Ground, data: Sequence[Datum]) -> tuple[Meaning, ...]:
     choices = [_choices(start, [d for d in data if d.group == group]) for group in groups]
     lost = [group for group, found in zip(groups, choices, strict=True) if not found]
     if lost:
-        raise CounterbounceError([_no_mode(start, group) for group in lost])
+        raise Unexplained([_no_mode(start, group) for group in lost], lost)
     ways = sorted(islice(product(*choices), 4096), key=lambda way: sum(one.off**2 for one in way))
     told = (_meaning(data, groups, way) for way in ways if _distinct(data, groups, way))
-    return tuple(islice(told, MOST))
+    found = tuple(islice(told, MOST))
+    if not found:
+        wanted = "a mode of its own for each: these shakes of one recording come near the same one only"
+        raise Unexplained([Fault(str(start.case.path), None, ", ".join(groups), "", wanted)], groups)
+    return found
 
 
 def _choices(start: Ground, group: Sequence[Datum]) -> list[_Choice]:
@@ -162,9 +174,9 @@ def _off(start: Ground, datum: Datum, mode: int, met: CriticalSpeed | None = Non
 
 
 def _distinct(data: Sequence[Datum], groups: Sequence[str], way: Sequence[_Choice]) -> bool:
-    """Whether no two shakes of one condition are taken for the same mode."""
+    """Whether no two shakes of one recording, or of one condition, are taken for the same mode."""
     first = {group: next(d for d in data if d.group == group) for group in groups}
-    said = [(first[g].condition, one.mode) for g, one in zip(groups, way, strict=True)
+    said = [(first[g].recording, first[g].condition, one.mode) for g, one in zip(groups, way, strict=True)
             if first[g].what == "natural frequency" and first[g].mode is None]  # fmt: skip
     return len(set(said)) == len(said)
 

@@ -102,7 +102,7 @@ def _pole(system: Matrices, natural: Floats, shape: Floats) -> Complexes:
 
 
 def _squared(shape: NDArray[Any], matrix: Floats) -> NDArray[Any]:
-    return np.asarray(np.einsum("vi,vij,vj->v", shape, matrix, shape, optimize=True))
+    return np.asarray((shape * (matrix @ shape[..., None])[..., 0]).sum(axis=-1))
 
 
 def standing(plan: Plan, many: Plausible, locked: Any) -> Matrices:

@@ -34,10 +34,11 @@ class Restated:
     ties: Mapping[tuple[str, str], float]
 
 
-def restated(found: Calibrated, statable: Callable[[str], bool]) -> Restated:
+def restated(found: Calibrated, statable: Callable[[str], bool], least: bool = False) -> Restated:
     """The numbers that a case has to state so that its best estimate is the calibrated vehicle.
 
     statable  whether a case can state the number of a path
+    least     whether the least moves are stated as well [-]
 
     >>> from .calibrate import calibrate
     >>> from .datum import Datum
@@ -48,13 +49,28 @@ def restated(found: Calibrated, statable: Callable[[str], bool]) -> Restated:
     ('calibrated', 2050, 10)
     """
     slopes = _slopes(found)
-    moved = set(found.moved)
+    moved = set(found.paths if least else found.moved)
     silent = [i for i, path in enumerate(found.paths) if path in moved and not statable(path)]
     chosen = [p for p in found.paths if p in moved and statable(p)]
-    chosen += [p for p, row in slopes.items() if statable(p) and p not in moved and np.any(row[silent])]
+    chosen += _spokesmen(found, [p for p in slopes if statable(p) and p not in moved], chosen, silent)
     now = found.numbers
     numbers = {path: _known(found, path, slopes[path], float(now[path])) for path in chosen}
     return Restated(numbers, _ties(found, slopes, list(numbers), set(silent)))
+
+
+def _spokesmen(found: Calibrated, may: list[str], stated: list[str], silent: list[int]) -> list[str]:
+    """Numbers that are estimated from silent ones themselves, not by way of others that are stated."""
+    if not silent:
+        return []
+    now, paths = found.numbers, [found.paths[i] for i in silent]
+    scores = found.scores[silent, None] + STEP * np.hstack([np.eye(len(silent)), -np.eye(len(silent))])
+    chosen = []
+    for path in may:
+        known = {p: Known(now[p], 0.0, "calibrated") for p in (*may, *stated) if p != path}
+        held = found.case.numbers.with_given(known).with_scores(dict(zip(paths, scores, strict=True)))
+        if np.ptp(held[path]) > FELT * abs(float(now[path])):
+            chosen.append(path)
+    return chosen
 
 
 def _slopes(found: Calibrated) -> dict[str, Floats]:

@@ -22,7 +22,7 @@ from .predicted import LOCKED_PATH, Followed, error, followed, locked, logarithm
 Floats = NDArray[np.float64]
 
 STEP = 0.05  # standard deviations, either way
-SHARES = np.array([1.0, 0.5, 0.25, 0.1, 0.03])  # of a full step, all tried at once
+SHARES = np.array([1.0, 0.5, 0.25, 0.1, 0.03, 0.0])  # of a full step, all tried at once: one of them can be
 MOST_STEPS, SETTLED = 12, 1e-3
 
 
@@ -111,7 +111,8 @@ class Solution:
 def vehicles(problem: Problem, at: Floats) -> tuple[Plausible, NDArray[np.bool_], Floats]:
     """The vehicles at independent scores (V, D) [-], which of them can be, and their numbers' scores."""
     scores = at @ problem.root.T
-    many = scored(problem.plan, problem.numbers, problem.paths, scores, problem.terms)
+    with np.errstate(invalid="ignore"):  # a step too far makes no vehicle, and is not taken
+        many = scored(problem.plan, problem.numbers, problem.paths, scores, problem.terms)
     if not many.refused:
         return many, np.ones(len(at), dtype=bool), scores
     kept = {tuple(row) for row in many.scores}

@@ -14,6 +14,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     any_host     any host for a damper, from measured or computed curves, or from modes
     before_after the same questions to two vehicles
     target       which critical speed the complaint is about, and in which band a damper is judged
+    narrowing    how the doubt about a number is narrowed: what to measure
     verdict      every outcome with its sentence and the next thing to do
     study        one vehicle, studied: from its plan and numbers to the best damper and what it does
     retune       a damper on the bench and on the vehicle, and what more weight or another spring does
@@ -22,11 +23,15 @@ In reading order, which is also the rule for imports: a file uses only what stan
     weight_test  a weight over the rear end, computed, beside what was seen
     proof        what would prove an assessment wrong, in numbers that can be measured
     next_test    the test that is expected to tell most per minute
+    walk_items   what is looked at on a walk round the vehicle, and what to do where it is bad
     walk_round   the safety gate: what must come before any sizing
     reasons      why a damper does not help, found by taking one limit away at a time
+    shakes_heard what recordings say of the complaint: which findings count, and what they clear
+    recorded     what recordings do to the verdict: confirmed, or no damper yet
     evidence     what the observations do to the verdict, and what to try next
     split        how much of the complaint is input and how much is vehicle
     freed_leaf   whether a freed leaf, not a damper, is the cure
+    cleared      what has to be cleared before a damper is advised, and what the answer is until then
     at_amplitude the vehicle in the band, once the amplitude assumed is the amplitude found
     leaf_first   a leaf before a weight: what the amplitude found means for the answer
     noticed      at which speeds a person would notice the shake over the road, before and after
@@ -55,16 +60,21 @@ In reading order, which is also the rule for imports: a file uses only what stan
     pair_survey  what plausible vehicles do with a pair
     pair_judged  what the best pair of its kind does, and whether it is worth a second bracket
     assess       the main job: a case in, an assessment out
+    advised      whether a damper is advised, without all that an answer prints
     robust       the damper that is best for most of the plausible vehicles, built within its tolerances
     invented     invented vehicles of several sizes, drawn at random, as the text of a case file
+    witness      what people say of a shake who look and drive, with the mistakes that people make
     complaints   simulated complaints: what is really the matter, and what a person would say of it
     harm         how often a damper is advised where it must not be
     in_hand      a damper in hand, judged beside ballast and beside the best
     remedies     the other countermeasures, judged by the same measure on the same plausible vehicles
     several      two dampers instead of one, where they earn their weight
     side_by_side two vehicles: modes paired by shape, critical speeds, and whether the old damper still suits
+    line_power   how large a line is over what a rough road does beside it
     passes       passes over a road, cut into pieces of road, and which beat of the wheels each lies in
     reduction    how much less, and how surely: an interval over beats or passes, and how many it takes
+    line_places  where lines lie: near where they ought to be, where they stand out
+    matched_speeds  two sets of rides weighted to the same speeds
     measured_gain  two sets of rides, before a change and after it: what it took off the shake
     virtual_fit  a recorded ride as it would have been with a damper on
     sealed       a prediction sealed before the fix, with a hash that shows later edits

@@ -14,18 +14,21 @@ from ..model.case import Case
 from ..model.notebook import shown_as_html
 from ..model.numbers import Known
 from .at_amplitude import AtAmplitude, at_its_amplitude
-from .evidence import Evidence, by_observation, by_weight, evidence, with_wheels
+from .cleared import with_gate
+from .evidence import Evidence, by_observation, by_pace, by_weight, evidence, with_wheels
 from .leaf_first import with_amplitude
 from .limits import Bounds
 from .measure_next import WhatNext, measure_next
+from .narrowing import how_to_measure
 from .noticed import Noticed, noticed
 from .ratings import RatingCheck, rating_checks
 from .reasons import decide, over_before, percent, place_text, speed_text
+from .recorded import by_recording, with_recording
 from .split import Share, split
 from .study import Host, Progress, Sized, host, judged, quiet, size
-from .sureness import with_survey
+from .sureness import with_promise, with_survey
 from .survey import Survey, survey
-from .verdict import CAUTIONS, Outcome, Verdict, how_to_measure, say
+from .verdict import CAUTIONS, Outcome, Verdict, say
 from .walk_round import gate
 
 Floats = NDArray[np.float64]
@@ -131,17 +134,18 @@ def _assess(case: Case, progress: Progress) -> Assessment:
     checks = sized.checks if sized else rating_checks(case, one.loads, one.loads)
     beside: tuple[Beside, ...] = ()
     if sized and case.plan.kind == "bending" and not case.plan.stiffness_known:
-        beside = (_rigid(case, progress),)
-        verdict = _weighed(one, sized, verdict, beside[0])
+        beside = (on_rigid_frame(case, progress),)
+        verdict = weighed(one, sized, verdict, beside[0]) if guessed(case) else verdict
     asked = survey(one, sized.found.damper, progress=progress) if sized else None
-    if asked:
+    if asked and sized:
         verdict = with_survey(verdict, asked, case.limits.worth)
+        verdict = with_promise(verdict, asked)
     verdict = with_wheels(one, verdict)
     shares = split(one, sized.found.damper) if sized else ()
     felt = noticed(one, sized.found.damper if sized else None)
     progress("settling at the amplitude found")
     settled = at_its_amplitude(one, sized.found.damper if sized else None)
-    verdict = with_amplitude(one, verdict, settled)
+    verdict = with_gate(one, with_recording(one, with_amplitude(one, verdict, settled)))
     ledger = dict(case.numbers.ledger)
     return Assessment(
         one,
@@ -157,37 +161,6 @@ def _assess(case: Case, progress: Progress) -> Assessment:
         survey=asked,
         amplitude=settled,
     )
-
-
-def advises(one: Host, doubt: bool = True) -> bool:
-    """Whether the answer for a host is that a damper helps: the same steps, less those that cannot matter.
-
-    doubt  whether plausible vehicles, and a rigid frame, have a say; without them: if the numbers were exact
-
-    >>> from ..model.example import small_case
-    >>> advises(host(small_case()))
-    True
-    """
-    with threadpool_limits(1):
-        return _advises(one, doubt)
-
-
-def _advises(one: Host, doubt: bool) -> bool:
-    if without_sizing(one) is not None:
-        return False
-    bounds = bounds_of(one)
-    found = size(one, bounds)
-    sized = judged(one, found) if found else None
-    if sized is None or sized.found.broken or sized.comparison.reduction < one.case.limits.worth:
-        return False
-    verdict = decide(one, sized, bounds)
-    if doubt and verdict.good and one.case.plan.kind == "bending" and not one.case.plan.stiffness_known:
-        verdict = _weighed(one, sized, verdict, _rigid(one.case, quiet))
-    if doubt and verdict.good:
-        verdict = with_survey(verdict, survey(one, sized.found.damper), one.case.limits.worth)
-    if verdict.good and one.case.plan.laws:
-        verdict = with_amplitude(one, verdict, at_its_amplitude(one, sized.found.damper))
-    return with_wheels(one, verdict).good
 
 
 def bounds_of(one: Host) -> Bounds:
@@ -222,11 +195,15 @@ def without_sizing(one: Host) -> Verdict | None:
     """
     if verdict := gate(one) or over_before(one, rating_checks(one.case, one.loads, one.loads)):
         return verdict
+    if verdict := by_recording(one):
+        return verdict
     if verdict := by_observation(one):
         return verdict
     if one.target is None:
         return _no_target(one)
-    return by_weight(one, _narrow(one)) if one.target.certain else _elsewhere(one)
+    if not one.target.certain:
+        return _elsewhere(one)
+    return by_pace(one, _narrow(one)) or by_weight(one, _narrow(one))
 
 
 def _no_target(one: Host) -> Verdict:
@@ -269,17 +246,41 @@ def _narrow(one: Host) -> str:
     return how_to_measure(path) if path else "what the case takes as exact"
 
 
-def _rigid(case: Case, progress: Progress) -> Beside:
-    """The same case on a frame that cannot bend."""
+def on_rigid_frame(case: Case, progress: Progress) -> Beside:
+    """The same case on a frame that cannot bend.
+
+    >>> from ..model.example import small_case
+    >>> on_rigid_frame(small_case(), quiet).outcome.value     # which does not bend anyhow
+    'helps'
+    """
     progress("asking a rigid frame the same")
-    rigid = replace(case, plan=replace(case.plan, kind="half"), numbers=case.numbers.with_scores({}))
-    one = host(rigid)
+    stiff = replace(case, plan=replace(case.plan, kind="half"), numbers=case.numbers.with_scores({}))
+    one = host(stiff)
     verdict, sized = _answer(one, bounds_of(one), quiet)
     return Beside("half", verdict.outcome, sized.comparison.reduction if sized else None)
 
 
-def _weighed(one: Host, sized: Sized, verdict: Verdict, beside: Beside) -> Verdict:
-    """`unsure` where the bending and the rigid frame disagree about whether it helps."""
+def guessed(case: Case) -> bool:
+    """Whether nothing at all is known of the frame's stiffness; measured rails leave a spread, which the
+    plausible vehicles carry, and no frame that cannot bend.
+
+    >>> from ..model.example import small_case
+    >>> guessed(small_case())
+    False
+    """
+    plan = case.plan
+    return plan.kind == "bending" and not plan.stiffness_known and plan.frame_source != "rail"
+
+
+def weighed(one: Host, sized: Sized, verdict: Verdict, beside: Beside) -> Verdict:
+    """`unsure` where the bending and the rigid frame disagree about whether it helps.
+
+    >>> from ..model.example import small_case
+    >>> found = assess(small_case())
+    >>> other = Beside("half", Outcome.TOO_LITTLE_MASS, 0.1)
+    >>> weighed(found.host, found.sized, found.verdict, other).outcome.value
+    'unsure'
+    """
     if (verdict.outcome is Outcome.HELPS) == (beside.outcome is Outcome.HELPS) or not one.target:
         return verdict
     other = "a rigid frame would say that nothing meets the complaint there"

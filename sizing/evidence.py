@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import isfinite
 
+from ..model.observations import Observation, pace_of
 from .next_test import NextTest, impossible, next_test
 from .observed import Reading, in_words, reading
 from .reasons import place_text, speed_text
 from .shake_kinds import TO_DO, Kind
 from .study import Host
+from .target import shakes, sounds_like
 from .verdict import Outcome, Verdict, say
 from .weight_test import WeightTest, weight_test
-
-JUDGED = (Outcome.HELPS, Outcome.UNSURE)  # verdicts that somebody may buy a damper on
 
 PARTLY_WHEELS = ("known-good wheels", "weaker")
 FED_BY_WHEELS = (
@@ -68,9 +69,51 @@ def by_weight(one: Host, narrow: str) -> Verdict | None:
     return say(Outcome.UNSURE, "weight", **facts, narrow=narrow)
 
 
+def by_pace(one: Host, narrow: str) -> Verdict | None:
+    """The verdict where the shake was found to be slower or faster than what the model means.
+
+    narrow  what would narrow the model, in words
+    """
+    seen, aim = pace_of(one.case.observations), one.target
+    if aim is None or not aim.certain or seen is None or seen.per_second is None:
+        return None
+    complaint = one.case.complaint.speed if one.case.complaint else None
+    critical, (low, high) = aim.critical, shakes(aim.critical, complaint)
+    if sounds_like(critical, complaint, seen.per_second):
+        return None
+    facts = {
+        "cause": critical.cause.name,
+        "mode": critical.mode_name,
+        "expected": f"{low:.0f} to {high:.0f}",
+        "felt": pace_text(seen),
+        "complaint": speed_text(complaint or aim.band, one.case.display),
+    }
+    if seen.result != "buzz":
+        return say(Outcome.UNSURE, "pace", **facts, narrow=narrow)
+    left = [kind for kind in reading(one.case).remaining if kind is not Kind.MODE]
+    do = "; ".join(TO_DO[kind] for kind in left)
+    return say(Outcome.NOT_A_RESONANCE, "pace", **facts, kinds=" or ".join(left), do=do)
+
+
+def pace_text(seen: Observation) -> str:
+    """How fast it was found to shake, as it stands in a sentence.
+
+    >>> pace_text(Observation("how fast it shakes", "buzz")), pace_text(Observation("braking", "stayed"))
+    ('a buzz, 16 times in a second or more', 'as before')
+    """
+    if seen.per_second is None:
+        return "as before"
+    word = seen.result if seen.result == "countable" else f"a {seen.result}"
+    if seen.frequency is not None:
+        return f"{word}, {seen.frequency:.3g} Hz"
+    slow, fast = seen.per_second
+    often = f"to {fast:.0f} times in a second" if isfinite(fast) else "times in a second or more"
+    return f"{word}, {slow:.0f} {often}"
+
+
 def with_wheels(one: Host, verdict: Verdict) -> Verdict:
-    """The verdict, with what to do about the wheels where a fault of theirs may feed the mode; no damper is
-    advised where other wheels made it weaker."""
+    """The verdict; where it is unsure, with what to do about the wheels, if a fault of theirs may feed the
+    mode.  No damper is advised where other wheels made it weaker."""
     read = reading(one.case)
     if verdict.good and any((seen.change, seen.result) == PARTLY_WHEELS for seen, _ in read.steps):
         said = f"{verdict.sentence} But {FED_BY_WHEELS}"
@@ -84,7 +127,7 @@ def with_wheels(one: Host, verdict: Verdict) -> Verdict:
     fed = cause is not None and cause.kind == "wheel"
     measured = fed and not (cause and cause.assumed)
     asked = fed or bool(read.steps)
-    if verdict.outcome not in JUDGED or read.excludes(Kind.WHEEL) or measured or not asked:
+    if verdict.outcome is not Outcome.UNSURE or read.excludes(Kind.WHEEL) or measured or not asked:
         return verdict
     tried = any(seen.change == "known-good wheels" for seen, _ in read.steps)
     do = TO_DO[Kind.WHEEL] if tried else "drive once on known-good wheels before any money is spent"

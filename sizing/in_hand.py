@@ -11,12 +11,14 @@ from ..model.case import Case
 from .absorber import Damper
 from .assess import Assessment, bounds_of, without_sizing
 from .at_amplitude import at_its_amplitude
+from .cleared import with_gate
 from .evidence import with_wheels
 from .leaf_first import with_amplitude
 from .limits import Bounds
 from .noticed import noticed
 from .ratings import rating_checks
 from .reasons import BEATS_BALLAST, check_texts, facts_of, percent, place_text
+from .recorded import with_recording
 from .search import Found, judge
 from .split import split
 from .study import Host, Progress, Sized, host, judged, place_of, quiet, size
@@ -81,7 +83,7 @@ def _try(case: Case, hung: Damper, progress: Progress) -> Tried:
 def _assessment(one: Host, bounds: Bounds, sized: Sized | None, verdict: Verdict) -> Assessment:
     checks = sized.checks if sized else rating_checks(one.case, one.loads, one.loads)
     settled = at_its_amplitude(one, sized.found.damper if sized else None)
-    verdict = with_amplitude(one, verdict, settled)
+    verdict = with_gate(one, with_recording(one, with_amplitude(one, verdict, settled)))
     ledger = dict(one.case.numbers.ledger)
     shares = split(one, sized.found.damper) if sized else ()
     felt = noticed(one, sized.found.damper if sized else None)

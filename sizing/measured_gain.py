@@ -16,13 +16,12 @@ from numpy.typing import NDArray
 from ..model.faults import CounterbounceError, Fault, nearest
 from ..model.notebook import shown_as_html
 from ..model.ride import Ride
-from .passes import Pass, Shake, beat_length, in_pieces, wheel_order, whole
-from .reduction import FEWEST, Change, change_of, passes_needed
+from .matched_speeds import Matched, matched
+from .passes import LONG, PIECE, SHORT, Shake, along_road, beat_length, line_piece, wheel_order, whole
+from .reduction import FEWEST, Change, passes_needed
 
 Floats = NDArray[np.float64]
 PASSES = 5  # on each side, from which a pass is drawn whole
-STEP = 2 / 3.6  # [m/s] of road speed that counts as one speed
-POWER, WORTH = 0.90, 0.20  # to be shown with this probability [-], where the shake falls by this share [-]
 ORDERS = (1, 2, 3)
 MUST_AGREE = ("road", "direction", "load", "pressure", "gear")
 
@@ -90,31 +89,31 @@ def measured_gain(
     a channel or a speed in common, or too short.
     """
     notes = agreeing([*before, *after], different)
-    length = beat or beat_length(circumference)
-    decides = Shake("lines of the road and the wheels", lines=lines) if lines else whole()
-    shakes = [decides, *(wheel_order(order, circumference) for order in ORDERS if circumference)]
-    sides = [[in_pieces(one, shakes, length) for one in rides] for rides in (before, after)]
-    names, left_out = _common(sides)
-    by_pass = min(len(before), len(after)) >= PASSES
-    one, other = (_side(passes, names, by_pass) for passes in sides)
-    speeds = _matched(one, other, within)
-    overall = _changes(one, other, speeds, shakes, names)
-    place = _place(at, names, [change.before for change in overall[0]])
-    each = [_changes(one, other, speeds[[i]], shakes[:1], names)[0][place] for i in range(len(speeds))]
-    beats = [sum(one.beats for one in passes) for passes in sides]
+    length, passes = beat or beat_length(circumference), (len(before), len(after))
+    old, new = ([along_road(one) for one in rides] for rides in (before, after))
+    by_pass, piece = min(passes) >= PASSES, line_piece([*old, *new])
+    follow = [Shake("lines of the road and the wheels", lines=lines)] if lines else []
+    follow += [wheel_order(order, circumference) for order in ORDERS if circumference]
+    of_lines = matched(old, new, follow, length, piece, by_pass, within) if follow else None
+    decides = of_lines if lines else None
+    decides = decides or matched(old, new, [whole()], length, PIECE, by_pass, within)
+    overall = decides.changes()[0]
+    place = _place(at, decides.names, [change.before for change in overall])
+    orders = of_lines.changes()[len(lines) > 0 :] if of_lines else []
+    each = [decides.changes(slice(i, i + 1))[0][place] for i in range(len(decides.speeds))]
     return Gain(
-        overall[0][place],
-        tuple(overall[0]),
-        tuple(changes[place] for changes in overall[1:]),
+        overall[place],
+        tuple(overall),
+        tuple(order[place] for order in orders),
         tuple(each),
-        np.asarray(speeds * STEP, dtype=float),
-        _weight(one, other, speeds),
+        decides.speeds,
+        decides.weights,
         "passes" if by_pass else "beats",
         length,
-        (beats[0], beats[1]),
-        (len(before), len(after)),
-        passes_needed(overall[0][place], (len(before), len(after))),
-        (*notes, *left_out, *_alone(one, other, speeds), *_too_few(overall[0][place])),
+        decides.beats,
+        passes,
+        passes_needed(overall[place], passes),
+        (*notes, *_left_out(decides), *_too_short(piece, follow), *_not_shown(overall[place])),
     )
 
 
@@ -152,17 +151,6 @@ def agreeing(rides: Sequence[Ride], different: Sequence[str] = ()) -> list[str]:
     return [f"Nobody says whether the rides share {', '.join(unsaid)}."] if unsaid else []
 
 
-def _common(sides: Sequence[Sequence[Pass]]) -> tuple[list[str], list[str]]:
-    """The channels that all passes have, and a sentence for those that some have not."""
-    every = [one.names for passes in sides for one in passes]
-    names = [name for name in every[0] if all(name in others for others in every)]
-    if not names:
-        given = " | ".join(", ".join(one) for one in dict.fromkeys(every))
-        raise CounterbounceError([Fault("", None, "channels", given, "wanted one that all rides have")])
-    rest = [name for name in dict.fromkeys(n for one in every for n in one) if name not in names]
-    return names, [f"Not in all rides, and left out: {', '.join(rest)}."] if rest else []
-
-
 def _place(at: str | None, names: Sequence[str], before: Sequence[float]) -> int:
     if at is None:
         return int(np.argmax(before))
@@ -174,98 +162,41 @@ def _place(at: str | None, names: Sequence[str], before: Sequence[float]) -> int
     return list(names).index(at)
 
 
-def _alone(one: _Side, other: _Side, speeds: NDArray[np.intp]) -> list[str]:
-    """Beats or passes that share no speed with the other side."""
-    left = sum(
-        len(set(side.unit.tolist()) - set(side.unit[np.isin(side.bin, speeds)].tolist()))
-        for side in (one, other)
-    )
-    said = f"{left} beats or passes count for nothing: driven at speeds that the other side has not."
-    return [said] if left else []
+def _left_out(found: Matched) -> list[str]:
+    """Channels, beats and passes that count for nothing."""
+    said = []
+    if found.left_out:
+        said.append(f"Not in all rides, and left out: {', '.join(found.left_out)}.")
+    if found.alone:
+        said.append(
+            f"{found.alone} beats or passes count for nothing: driven at speeds that the other side has not."
+        )
+    return said
 
 
-def _too_few(change: Change) -> list[str]:
-    if change.interval is not None:
+def _too_short(piece: float, follow: Sequence[Shake]) -> list[str]:
+    if piece >= SHORT or not follow:
         return []
-    least = min(change.drawn)
     return [
-        f"Wanted {FEWEST} beats or passes before and after, to see how much they differ; here are {least}."
+        f"In pieces of {piece:.0f} m a wheel order is hardly told from a resonance that a rough road stirs "
+        f"up: wanted passes of {2 * SHORT:.0f} m or more, better {2 * LONG:.0f} m."
     ]
 
 
-@dataclass(frozen=True)
-class _Side:
-    """All pieces of one side: which is drawn together with which, which speed it has, what shook [unit^2]."""
-
-    unit: NDArray[np.intp]
-    bin: NDArray[np.intp]
-    power: Floats
-
-
-def _side(passes: Sequence[Pass], names: Sequence[str], by_pass: bool) -> _Side:
-    units, total = [], 0
-    for one in passes:
-        own = np.zeros_like(one.beat) if by_pass else one.beat
-        units.append(own + total)
-        total += int(own.max()) + 1
-    speed = np.concatenate([one.speed for one in passes])
-    power = np.concatenate([one.power[:, [one.names.index(name) for name in names]] for one in passes])
-    return _Side(np.concatenate(units), np.rint(speed / STEP).astype(int), power)
-
-
-def _matched(one: _Side, other: _Side, within: tuple[float, float] | None) -> NDArray[np.intp]:
-    """The speeds that both sides drove, as numbers of steps."""
-    both = np.intersect1d(one.bin, other.bin)
-    if within:
-        low, high = within[0] / STEP - 0.5, within[1] / STEP + 0.5
-        both = both[(both >= low) & (both <= high)]
-    if not len(both):
-        spans = " and ".join(
-            f"{side.bin.min() * STEP:.1f} to {side.bin.max() * STEP:.1f} m/s" for side in (one, other)
-        )
-        asked = f", within {within[0]:.1f} to {within[1]:.1f} m/s" if within else ""
-        raise CounterbounceError(
-            [Fault("", None, "speed", spans, f"wanted a speed that was driven before and after{asked}")]
-        )
-    return both
-
-
-# --- how much, and how surely ----------------------------------------------------------------------------
-
-
-def _changes(
-    one: _Side, other: _Side, speeds: NDArray[np.intp], shakes: Sequence[Shake], names: Sequence[str]
-) -> list[list[Change]]:
-    """A change for each shake and channel, all speeds together, each counted alike on both sides."""
-    weight = _weight(one, other, speeds)
-    sums = [_sums(side, speeds, weight / _count(side, speeds)) for side in (one, other)]
-    low, high = (speeds[0] - 0.5) * STEP, (speeds[-1] + 0.5) * STEP
-    return [
-        [
-            change_of(sums[0][0][:, c, q], sums[0][1], sums[1][0][:, c, q], sums[1][1], shake.name, name,
-                      (low, high))
-            for c, name in enumerate(names)
+def _not_shown(change: Change) -> list[str]:
+    """Why there is no interval, or only one end of it."""
+    if min(change.drawn) < FEWEST:
+        least = min(change.drawn)
+        wanted = f"Wanted {FEWEST} beats or passes before and after, to see how much they differ"
+        return [f"{wanted}; here are {least}."]
+    if change.interval is None:
+        return [
+            "Before the change nothing rises above what the road stirs up beside it, so nobody can say what "
+            "became of it: drive a smoother road, or more and longer passes."
         ]
-        for q, shake in enumerate(shakes)
-    ]  # fmt: skip
-
-
-def _count(side: _Side, speeds: NDArray[np.intp]) -> Floats:
-    return np.array([float((side.bin == speed).sum()) for speed in speeds])
-
-
-def _weight(one: _Side, other: _Side, speeds: NDArray[np.intp]) -> Floats:
-    """How much each speed counts: as often as the side drove it that drove it less [-]."""
-    return np.asarray(np.minimum(_count(one, speeds), _count(other, speeds)))
-
-
-def _sums(side: _Side, speeds: NDArray[np.intp], weight: Floats) -> tuple[Floats, Floats]:
-    """Of each beat or pass that has one of the speeds: weighted power (U, C, Q) and weight (U,)."""
-    place = np.minimum(np.searchsorted(speeds, side.bin), len(speeds) - 1)
-    counted = np.where(speeds[place] == side.bin, weight[place], 0.0)
-    units = int(side.unit.max()) + 1
-    total = np.bincount(side.unit, counted, units)
-    power = np.zeros((units, *side.power.shape[1:]))
-    np.add.at(power, side.unit, counted[:, None, None] * side.power)
-    there = total > 0
-    return power[there], np.asarray(total[there], dtype=float)
+    if change.least:
+        return [
+            "After the change nothing rises above what the road stirs up beside it: the level stated is the "
+            "most that it may be, and the fall the least."
+        ]
+    return []

@@ -30,6 +30,11 @@ class Trial:
 
 TESTS: Mapping[Change, Trial] = MappingProxyType(
     {
+        "how fast it shakes": Trial(
+            3.0,
+            "At its speed: can it be counted, do mirrors blur, or is it a buzz? A phone on the floor that "
+            "shows a spectrum says how fast, to whoever does not drive.",
+        ),
         "neutral coast-down": Trial(
             5.0, "On a straight, empty road, from above its speed, coast in neutral with the engine running."
         ),

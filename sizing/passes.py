@@ -1,9 +1,9 @@
 """Passes over a road, cut into pieces of road: how hard each point shook in each, and how fast it went.
 
-A piece is short, so that it has one speed; a beat is long.  The wheels of a vehicle never turn at quite the
-same rate: what they do together swells and dies away once in a beat, and whoever compares a loud stretch of
-one pass with a quiet one of another compares nothing.  So pieces are gathered into beats, and a pass that is
-shorter than one counts once.
+A piece is short, so that it has one speed, or longer where a line is to be told from a resonance.  A beat is
+longer still.  The wheels of a vehicle never turn at quite the same rate: what they do together swells and
+dies away once in a beat, and whoever compares a loud stretch of one pass with a quiet one of another compares
+nothing.  So pieces are gathered into beats, and a pass that is shorter than one counts once.
 """
 
 from __future__ import annotations
@@ -19,13 +19,14 @@ from ..model.measured.resampling import along_angle, angle_from_speed
 from ..model.measured.segments import cut, transforms
 from ..model.ride import Ride
 from ..model.road import HIGHEST, Roads
+from .line_power import line_bins, near
 
 Floats = NDArray[np.float64]
 
-PIECE = 60.0  # [m] of road: lines of a wheel of 2.4 m are told apart where they lie 0.06 orders apart
+PIECE = 60.0  # [m] of road
+LONG, SHORT = 720.0, 240.0  # [m] of a piece in which lines are told from resonances, where the ride allows
+SLOWLY = 0.03  # [-] by which the speed may change in a piece that is longer than SHORT
 A_METRE = 16  # samples: 25 Hz are held down to 3.6 m/s
-LINE = 2  # bins on either side that a line under the window spreads over
-AROUND = 6  # further bins on either side that tell what is there without the line
 LOWEST = 1.0  # [Hz]
 USUAL_WHEEL = 2.6  # [m] rolling circumference, where nobody says it; it only sets how long a beat is
 CLOSEST = 0.382  # [-] of the spread of the wheels of an axle, by which any two wheels are taken to differ
@@ -79,76 +80,139 @@ def beat_length(circumference: float | None = None, difference: float = Roads.ro
     return (circumference or USUAL_WHEEL) / (CLOSEST * difference)
 
 
+def line_piece(rides: Sequence[Ride]) -> float:
+    """How long pieces of road are in which lines are told from resonances [m]: three or more in each ride.
+
+    rides  along the road, as `along_road` makes them
+
+    >>> from ..model.ride import Channel
+    >>> speed = (Channel("speed", "m/s"),)
+    >>> rides = [Ride("", 16.0, 0.0, speed, np.linspace(24.0, to, 32_000)[None]) for to in (24.0, 36.0)]
+    >>> [line_piece([ride]) for ride in rides]
+    [720.0, 240.0]
+    """
+    longest = LONG
+    for ride in rides:
+        speed = ride.channel("speed")
+        speed = speed[np.isfinite(speed)][:: round(SHORT * A_METRE / 4)]
+        change = np.abs(np.diff(np.log(np.maximum(speed, 0.1)))).sum()
+        way = ride.duration
+        longest = min(longest, max(SLOWLY * way / max(float(change), 1e-9), SHORT), way / 2)
+    return max(longest, PIECE)
+
+
 @dataclass(frozen=True)
 class Pass:
     """One pass over a road in K pieces.
 
-    names    of the channels, C of them
-    speed    [m/s] (K,) mean of each piece
-    beat     (K,) which beat of the pass each piece lies in, from 0
-    power    (K, C, Q) mean square of each channel in each shake [unit^2]; of lines, by chance below zero
-    beats    [-] how many of them the pass holds; below one: it is shorter than a beat
+    names      of the channels, C of them
+    speed      [m/s] (K,) mean of each piece
+    beat       (K,) which beat of the pass each piece lies in, from 0
+    per_metre  [1/m] (F,) of the bins
+    power      (K, C, F) mean square of each channel in each bin [unit^2]
+    beats      [-] how many of them the pass holds; below one: it is shorter than a beat
     """
 
     names: tuple[str, ...]
     speed: Floats
     beat: NDArray[np.intp]
+    per_metre: Floats
     power: Floats
     beats: float
 
 
-def in_pieces(ride: Ride, shakes: Sequence[Shake], beat: float) -> Pass:
-    """A ride with its road speed, in pieces.
+def along_road(ride: Ride) -> Ride:
+    """A ride along the road, so many samples a metre.  Raises CounterbounceError for one without a speed.
 
-    beat  [m] that a beat is long
+    >>> from ..model.ride import Channel
+    >>> t = np.arange(800) / 200
+    >>> ride = Ride("", 200.0, 0.0, (Channel("floor", "m/s^2"), Channel("speed", "m/s")), np.ones((2, 800)))
+    >>> round(along_road(ride).duration)  # at 1 m/s
+    4
+    """
+    if "speed" not in [one.name for one in ride.channels]:
+        raise refused(ride.name, "wanted a road speed, by which rides are matched")
+    return along_angle(ride, angle_from_speed(ride), A_METRE)
 
-    Raises CounterbounceError for a ride without a road speed, and for one that is shorter than a piece.
+
+def in_pieces(along: Ride, beat: float, piece: float = PIECE) -> Pass:
+    """A ride along the road, in pieces.
+
+    along  as `along_road` makes it
+    beat   [m] that a beat is long
+    piece  [m]
+
+    Raises CounterbounceError for a ride that is shorter than a piece.
 
     >>> from ..model.ride import Channel
     >>> t = np.arange(16_000) / 200
     >>> rows = np.stack([2 * np.cos(2 * np.pi * 20 / 2.5 * t), np.full_like(t, 20.0)])
     >>> ride = Ride("", 200.0, 0.0, (Channel("floor", "m/s^2"), Channel("speed", "m/s")), rows)
-    >>> found = in_pieces(ride, [whole(), wheel_order(1, 2.5), wheel_order(2, 2.5)], 750.0)
-    >>> found.beats.__round__(1), sorted(set(found.beat.tolist())), found.power.mean(axis=0).round(3).tolist()
-    (2.1, [0, 1], [[2.0, 2.0, 0.0]])
+    >>> found = in_pieces(along_road(ride), 750.0)
+    >>> found.beats.__round__(1), sorted(set(found.beat.tolist()))
+    (2.1, [0, 1])
+    >>> [shaken(found, one).power.mean().round(3).item() for one in (whole(), wheel_order(2, 2.5))]
+    [2.0, 0.0]
     """
-    if "speed" not in [one.name for one in ride.channels]:
-        raise refused(ride.name, "wanted a road speed, by which rides are matched")
-    along = along_angle(ride, angle_from_speed(ride), A_METRE)
-    how = cut(along, PIECE)
+    how = cut(along, piece)
     clock, length = along.samples[-1], len(how.weights) - 1
     starts, speeds, powers = [], [], []
     for first, found in transforms(along, how):
-        speed = length / A_METRE / (clock[first + length] - clock[first])
-        density = np.moveaxis(np.abs(found) ** 2 * how.density, 0, 1) * how.frequency[1]
-        inside = np.stack([_counted(one, how.frequency, speed) for one in shakes], axis=-1)
         starts.append(first / A_METRE)
-        speeds.append(speed)
-        powers.append(density @ inside)
+        speeds.append(length / A_METRE / (clock[first + length] - clock[first]))
+        powers.append(np.moveaxis(np.abs(found) ** 2 * how.density, 0, 1) * how.frequency[1])
     if not starts:
-        raise refused(ride.name, f"too short: wanted {PIECE:g} m of road or more without a stop or a gap")
+        raise refused(along.name, f"too short: wanted {piece:g} m of road or more without a stop or a gap")
     way, driven = np.concatenate(starts), len(along) / A_METRE
     count = max(int(driven / beat), 1)
     which = np.minimum((way / driven * count).astype(int), count - 1)
-    return Pass(how.names, np.concatenate(speeds), which, np.concatenate(powers), driven / beat)
+    power = np.concatenate(powers)
+    return Pass(how.names, np.concatenate(speeds), which, how.frequency, power, driven / beat)
 
 
-def _counted(shake: Shake, per_metre: Floats, speed: Floats) -> Floats:
-    """How much each bin of each piece counts in a shake, (K, F) [-].
+@dataclass(frozen=True)
+class Shaken:
+    """How hard each channel shook in each piece, and what a rough road makes of that; (K, C) each.
 
-    Of each line: what lies beside it on either side, in the mean, is taken off.  Where a line lies on a
-    narrow resonance, a rough road stirs that up more under the line than beside it, and the rest stays in.
+    power   [unit^2] mean square; of lines, by chance below zero
+    chance  [unit^4] variance that a rough road gives it by chance
+    bend    [unit^2] how far the road's share under the lines was taken to lie above what lies beside them
     """
-    frequency = per_metre * speed[:, None]
-    heard = ((frequency >= shake.low) & (frequency <= shake.high)).astype(float)
+
+    power: Floats
+    chance: Floats
+    bend: Floats
+
+
+def shaken(one: Pass, shake: Shake) -> Shaken:
+    """How hard each channel shook: of lines, what lies beside them is taken off; of all that lies between two
+    frequencies nothing is, and nothing is in doubt.
+    """
     if not shake.lines:
-        return heard
-    away = np.abs(np.arange(len(per_metre)) - np.rint(np.array(shake.lines) / per_metre[1])[:, None])
-    near, beside = away <= LINE, away <= LINE + AROUND
-    beside &= ~near.any(axis=0) & (np.arange(len(per_metre)) > LINE)
-    near &= np.cumsum(near, axis=0) == 1  # a bin that two lines share counts once
-    counted = np.zeros_like(heard)
-    for own, around in zip(near, beside, strict=True):
-        line = heard * own
-        counted += line - around * line.sum(axis=1, keepdims=True) / max(int(around.sum()), 1)
-    return counted
+        frequency = one.per_metre * one.speed[:, None]
+        heard = ((frequency >= shake.low) & (frequency <= shake.high)).astype(float)
+        none = np.zeros(one.power.shape[:2])
+        return Shaken(np.einsum("kcf,kf->kc", one.power, heard), none, none)
+    power, chance, bend = np.zeros((3, *one.power.shape[:2]))
+    step = float(one.per_metre[1])
+    for places in _together(shake.lines, step):
+        rest = [line for line in shake.lines if line not in places]
+        bins = line_bins(one.per_metre, places, near(one.per_metre, rest, step))
+        frequency = np.mean(places) * one.speed
+        heard = ((frequency >= shake.low) & (frequency <= shake.high)).astype(float)[:, None]
+        if bins is not None:
+            power += heard * (one.power @ bins.power)
+            chance += heard * bins.doubt * (one.power @ bins.background) ** 2
+            bend += heard * (one.power @ bins.bend)
+    return Shaken(power, chance, bend)
+
+
+def _together(lines: Sequence[float], step: float) -> list[list[float]]:
+    """Lines so close to each other that little is left between them, together."""
+    groups: list[list[float]] = []
+    for line in sorted(lines):
+        if groups and near(np.array([groups[-1][-1]]), [line], 2 * step).any():
+            groups[-1].append(line)
+        else:
+            groups.append([line])
+    return groups

@@ -27,6 +27,7 @@ from .chassis_remedies import (
     other_mountings,
     stiffer_frames,
 )
+from .cleared import until_cleared
 from .panel import Panel, Trial, panel, still, trial
 from .proposal import Proposal
 from .reasons import percent
@@ -245,7 +246,8 @@ def _at_speed(one: Host, asked: Survey, i: int) -> Judged:
 
 
 def _notes(one: Host) -> tuple[str, ...]:
-    return tuple(note for note in (_beats(one), _no_bush(one), _no_table(one)) if note)
+    left = [f"{head.capitalize()}: {body}" for head, body in until_cleared(one)]
+    return tuple(note for note in (*left, _beats(one), _no_bush(one), _no_table(one)) if note)
 
 
 def _beats(one: Host) -> str:

@@ -5,18 +5,21 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
+from math import hypot
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..model.faults import CounterbounceError, Fault
+from ..model.numbers import NORMAL_95
 from .measured_gain import Gain
 from .sealed import Sealed, interval, json_object
 from .survey import SHARE
 
 Floats = NDArray[np.float64]
 
+NORMAL_90 = 1.6448536269514722  # standard deviations either side, that hold nine in ten
 KIND = "score of a sealed prediction of counterbounce, 1"
 
 
@@ -25,9 +28,10 @@ class Score:
     """A sealed prediction and what came of it; reductions are shares of the level [-].
 
     predicted       best estimate, over the speeds that were driven
-    low, high       where nine in ten plausible vehicles lie
+    low, middle, high  where nine in ten plausible vehicles lie, and what half of them reach
     measured        what the rides show
-    measured_low, measured_high  95 % interval of that; None: too few beats or passes
+    measured_low, measured_high  95 % interval of that
+    least           the rides show only the least that it can be: what is promised beyond is not refuted
     crps            continuous ranked probability score [-]: an error that also counts how wide the guess was
     interval_score  width of the interval, and 20 times by how much it was missed [-]
     """
@@ -38,30 +42,45 @@ class Score:
     sealed_sha256: str
     predicted: float
     low: float
+    middle: float
     high: float
     measured: float
-    measured_low: float | None
-    measured_high: float | None
+    measured_low: float
+    measured_high: float
+    least: bool
     crps: float
     interval_score: float
 
     @property
     def error(self) -> float:
         """Measured less predicted [-]; in points of a percentage, times 100."""
-        return self.measured - self.predicted
+        return max(self.measured - self.predicted, 0.0) if self.least else self.measured - self.predicted
 
     @property
     def inside(self) -> bool:
-        """Whether the interval held what was measured."""
-        return self.low <= self.measured <= self.high
+        """Whether the interval held: what was measured lies no further off than vehicles and rides explain.
+
+        Their doubts are independent, so they add as squares.
+        """
+        rides = NORMAL_90 / NORMAL_95 * (self.measured - self.measured_low)
+        above = self.measured - self.middle <= hypot(self.high - self.middle, 0.0 if self.least else rides)
+        rides = NORMAL_90 / NORMAL_95 * (self.measured_high - self.measured)
+        below = self.middle - self.measured <= hypot(self.middle - self.low, rides)
+        return above and (below or self.least)
 
 
 def scored(held: Sealed, gain: Gain) -> Score:
-    """A sealed prediction beside rides that were judged at its place, over its band and on its lines."""
+    """A sealed prediction beside rides that were judged at its place, over its band and on its lines.
+
+    Raises CounterbounceError for rides that show nothing of them: too few, or over a road too rough.
+    """
+    change = gain.change
+    if change.interval is None:
+        wanted = f"the rides do not show what was sealed. {gain.notes[-1]}"
+        raise CounterbounceError([Fault("", None, "--sealed", "", wanted)])
     best, plausible = held.reduction(gain.speeds, gain.weights)
     low, high = interval(plausible)
-    measured = gain.change.reduction
-    around_low, around_high = gain.change.interval or (None, None)
+    shown = max(change.reduction, best) if change.least else change.reduction
     return Score(
         held.case,
         held.case_sha256,
@@ -69,12 +88,13 @@ def scored(held: Sealed, gain: Gain) -> Score:
         held.sha256,
         best,
         low,
+        float(np.median(plausible)),
         high,
-        measured,
-        around_low,
-        around_high,
-        ranked_probability(plausible, measured),
-        interval_score(low, high, measured),
+        change.reduction,
+        *change.interval,
+        change.least,
+        ranked_probability(plausible, shown),
+        interval_score(low, high, shown),
     )
 
 
@@ -136,7 +156,7 @@ def score_of(text: str, file: str) -> Score:
     """A score out of its text.  Raises CounterbounceError for one that lacks something."""
     told: Mapping[str, Any] = json_object(text, file)
     kinds = {field.name: str(field.type) for field in fields(Score)}
-    odd = [name for name, kind in kinds.items() if not _fits(told.get(name, False), kind)]
+    odd = [name for name, kind in kinds.items() if not _fits(told.get(name), kind)]
     if odd:
         raise CounterbounceError(
             [Fault(file, None, ", ".join(odd), "", "wanted what `verify --score` wrote")]
@@ -145,10 +165,9 @@ def score_of(text: str, file: str) -> Score:
 
 
 def _fits(value: object, kind: str) -> bool:
-    if kind == "str":
-        return isinstance(value, str)
-    number = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < float("inf")
-    return number or (value is None and kind.endswith("None"))
+    if kind in ("str", "bool"):
+        return isinstance(value, str if kind == "str" else bool)
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < float("inf")
 
 
 # --- all of them -----------------------------------------------------------------------------------------
@@ -176,8 +195,8 @@ class Record:
 def record(jobs: Sequence[Score]) -> Record:
     """What some scores say together.  Raises CounterbounceError where there are none, or one counts twice.
 
-    >>> one = Score("van", "", "", "a", 0.5, 0.3, 0.6, 0.4, None, None, 0.03, 0.3)
-    >>> other = Score("bus", "", "", "b", 0.5, 0.4, 0.6, 0.2, None, None, 0.2, 4.2)
+    >>> one = Score("van", "", "", "a", 0.5, 0.3, 0.5, 0.6, 0.4, 0.3, 0.5, False, 0.03, 0.3)
+    >>> other = Score("bus", "", "", "b", 0.5, 0.4, 0.5, 0.6, 0.2, 0.1, 0.3, False, 0.2, 4.2)
     >>> found = record([one, other])
     >>> found.held, round(found.error, 3), round(found.bias, 3), [round(x, 3) for x in found.held_interval]
     (1, 0.2, -0.2, [0.013, 0.987])

@@ -125,6 +125,12 @@ ROWS = (
         "Tyres that stood take a flat spot, which rolls out in about a quarter of an hour."),
     Row("cold", "vanished, weaker", (), (B, W), "It takes heat: brakes that bind, bearings that tighten."),
     Row("warm, cold", "stayed", (), (), "Temperature makes no difference: nothing is excluded."),
+    Row("how fast it shakes", "countable", (D, E), (M,),
+        "Neither a propshaft nor an engine turns so slowly on the road."),
+    Row("how fast it shakes", "blur", (), (W, S, M),
+        "So fast do wheels turn, and axles and frames swing; a slow propshaft may as well."),
+    Row("how fast it shakes", "buzz", (S,), (D, E),
+        "So fast do propshafts and engines turn; steering that feeds itself is slower."),
 )  # fmt: skip
 
 

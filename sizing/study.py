@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ..model.case import Case
 from ..model.doubt import frequency_doubt, frequency_spread
 from ..model.modes import Modes, modes
+from ..model.observations import pace_of
 from ..model.points import Point
 from ..model.response import Dynamics, Sweep, dynamics, sweep
 from ..model.road import Input, inputs
@@ -111,10 +112,28 @@ def host(case: Case, progress: Progress = quiet) -> Host:
     progress("looking for critical speeds")
     critical = critical_speeds(ready, found, causes, vehicle.judged, case.speeds, complaint)
     shown = sweep(ready, causes, np.linspace(*case.speeds, SHOWN_POINTS), vehicle.watched)
-    aim = target(critical, spread, complaint)
+    aim = _target(case, critical, spread)
     return Host(
         case, vehicle, found, doubt, spread, causes, ready, critical, shown, aim, axle_loads(case, vehicle)
     )
+
+
+def told(one: Host, case: Case) -> Host:
+    """The same vehicle, and something else told of it: what was looked at and tried, how fast it shakes.
+
+    >>> from dataclasses import replace
+    >>> from ..model.example import small_case
+    >>> one = host(small_case())
+    >>> told(one, replace(one.case, observations=())).target == one.target
+    True
+    """
+    return replace(one, case=case, target=_target(case, one.critical, one.spread))
+
+
+def _target(case: Case, critical: Sequence[CriticalSpeed], spread: Floats) -> Target | None:
+    seen = pace_of(case.observations)
+    complaint = case.complaint.speed if case.complaint else None
+    return target(critical, spread, complaint, seen.per_second if seen else None)
 
 
 def size(

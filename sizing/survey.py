@@ -78,6 +78,11 @@ class Survey:
         return np.asarray(1 - self.after / self.before)
 
     @property
+    def expected(self) -> float:
+        """Mean reduction of all vehicles [-]: less than on the best estimate, which it is tuned to."""
+        return float(self.weight @ self.reduction)
+
+    @property
     def retuned_reduction(self) -> Floats:
         """The same once it is tuned anew on the vehicle [-], (V,)."""
         return np.asarray(1 - self.retuned / self.before)

@@ -13,6 +13,7 @@ from ..model.speeds import CriticalSpeed
 
 Floats = NDArray[np.float64]
 
+SPEEDOMETER = 0.05  # [-] that a speedometer may be off, either way: common practice, no source
 FLANK = 0.5  # of the worst level: a peak that high may be what the worst one stands on the flank of
 
 
@@ -33,13 +34,17 @@ class Target:
 
 
 def target(
-    critical: Sequence[CriticalSpeed], spread: Floats, complaint: tuple[float, float] | None
+    critical: Sequence[CriticalSpeed],
+    spread: Floats,
+    complaint: tuple[float, float] | None,
+    heard: tuple[float, float] | None = None,
 ) -> Target | None:
     """The worst critical speed that the complaint can be about; without a complaint, the worst of all.
 
     critical   worst first
     spread     half the 95 % width of ln f, per mode [-]
     complaint  [m/s]
+    heard      [Hz] how fast it was found to shake: what is slower or faster is left out, unless nothing fits
 
     >>> from ..model.example import small_case
     >>> from .study import host
@@ -51,6 +56,13 @@ def target(
     True
     """
     known = [c for c in critical if c.typical is not None]
+    fitting = [c for c in known if heard is not None and sounds_like(c, complaint, heard)]
+    return _among(fitting, spread, complaint) or _among(known, spread, complaint)
+
+
+def _among(
+    known: Sequence[CriticalSpeed], spread: Floats, complaint: tuple[float, float] | None
+) -> Target | None:
     if not known:
         return None
     if complaint is None:
@@ -62,6 +74,40 @@ def target(
         return Target(chosen, complaint, _range(chosen, spread), True)
     may = [c for c in known if _meets(_range(c, spread), complaint)]
     return Target(_worst(may), _own_band(_worst(may)), _range(_worst(may), spread), False) if may else None
+
+
+def shakes(critical: CriticalSpeed, complaint: tuple[float, float] | None) -> tuple[float, float]:
+    """How often its input comes in a second at the speeds of the complaint, or else at its own [Hz].
+
+    complaint  [m/s], by a speedometer, which may be off by a twentieth
+
+    >>> from ..model.example import small_case
+    >>> from .study import host
+    >>> [round(hertz, 2) for hertz in shakes(host(small_case()).critical[0], (7.2, 7.2))]
+    [2.85, 3.15]
+    """
+    low, high = complaint or (critical.speed, critical.speed)
+    return (
+        critical.cause.per_metre * low * (1 - SPEEDOMETER),
+        critical.cause.per_metre * high * (1 + SPEEDOMETER),
+    )
+
+
+def sounds_like(
+    critical: CriticalSpeed, complaint: tuple[float, float] | None, heard: tuple[float, float]
+) -> bool:
+    """Whether a critical speed may be a shake as fast as was found.
+
+    complaint  [m/s]
+    heard      [Hz]
+
+    >>> from ..model.example import small_case
+    >>> from .study import host
+    >>> first = host(small_case()).critical[0]     # one turn of 2.4 m, met at 7.2 m/s
+    >>> sounds_like(first, (7.0, 7.5), (2.5, 3.5)), sounds_like(first, (7.0, 7.5), (16.0, 99.0))
+    (True, False)
+    """
+    return _meets(shakes(critical, complaint), heard)
 
 
 def _worst(among: Sequence[CriticalSpeed]) -> CriticalSpeed:

@@ -86,6 +86,17 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "not be the shake that the model means.",
         "Repeat the weight test on the same road. Then measure {narrow}.",
     ),
+    (Outcome.UNSURE, "pace"): (
+        "{cause} meets {mode} {expected} times in a second, but the shake was found to be {felt}. It may not "
+        "be the shake that the model means.",
+        "Have a phone on the floor say how fast it shakes at {complaint}. Then measure {narrow}.",
+    ),
+    (Outcome.UNSURE, "not cleared"): (
+        "Not cleared yet: {left}. If the cause is no other, a {mass} damper at {place}, tuned to {tuned} "
+        "with {ratio} damping, would take {reduction} off the shake at {speed}; the same weight as plain "
+        "ballast would change it by {ballast}, and {elsewhere}.",
+        "{do}. Write what was found into the case, and ask again; until then hang nothing on.",
+    ),
     (Outcome.INSPECT_FIRST, "loose"): (
         "{why} No damper before the vehicle has been inspected.",
         "{do}",
@@ -112,6 +123,11 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
     ),
     (Outcome.NOT_A_RESONANCE, "observed"): (
         "What was observed excludes a mode met by wheels or road ({because}). What remains: {kinds}.",
+        "No damper. {do}.",
+    ),
+    (Outcome.NOT_A_RESONANCE, "pace"): (
+        "The shake was found to be {felt}, but {cause} meets {mode} {expected} times in a second: it is "
+        "another, faster shake. What remains: {kinds}.",
         "No damper. {do}.",
     ),
     (Outcome.NOT_A_RESONANCE, "damped"): (
@@ -185,6 +201,21 @@ WORDS: dict[tuple[Outcome, str], tuple[str, str]] = {
         "Try the weight as ballast first: a bag of sand, well secured, tells in one drive. Then ask why "
         "weight helps: pressure, tyres or springs may do it without the weight.",
     ),
+    (Outcome.INSPECT_FIRST, "turning"): (
+        "The recording says that a part that turns is itself at fault: {cause}{larger}, felt at {speed}, "
+        "{sure} sure. No damper before that has been put right.",
+        "Look at it before the next drive: {do}. Then record the same drive again.",
+    ),
+    (Outcome.NOT_A_RESONANCE, "turning"): (
+        "The recording says that the shake at {speed} is a part that turns, {cause}{larger}, and no natural "
+        "frequency was heard there ({sure} sure).",
+        "No damper: {do}. Then record the same drive again.",
+    ),
+    (Outcome.OUTSIDE_THE_MODEL, "recorded"): (
+        "The recording shows {cause}, at {frequency}, {sure} sure: outside this model, which knows bounce, "
+        "pitch, hop and bending only.",
+        "{do} A damper sized here would be sized for another motion.",
+    ),
 }
 
 
@@ -212,55 +243,6 @@ REMEDY = {
     "engine": "engine mounts and idle or gear choice",
 }
 """What to look at when the input, and not the mode, is what should change; common practice, no source."""
-
-MEASURE = {
-    "frame": "the frame: hang a weight on the rear end, snap it off and record the ring-down there, or give "
-    "the rail's height, flange and thickness",
-    "spring": "the {name} spring: load it with a known weight and measure how far it gives, and say what a "
-    "small push shows",
-    "tyre": "the {name} tyres: size, pressure when cold, and the load on the axle",
-    "unsprung": "the {name} axle: weigh what hangs below its springs, or look up its parts",
-    "load": "the {name} axle: its load on a scale, laden as when it shakes",
-    "mounts": "the {name} mounts: their drawing, or a push and how far they give",
-    "body": "the {name}: its weight and where it sits",
-    "sills": "the {name} sills: their length, their section, and how they are held to the frame",
-    "lengthwise": "how the weight lies along the vehicle: a bill of masses with their stations",
-}
-"""How the doubt about a number is narrowed; common practice, no source."""
-
-ON_AXLE = {  # words of a number's path -> what to measure
-    "spring": ("spring", "deflection", "shake", "air"),
-    "tyre": ("tyre", "pressure"),
-    "unsprung": ("unsprung",),
-    "load": ("load",),
-}
-OF_BODY = {"mounts": ("mount",), "sills": ("composite_action", "bending_stiffness", "length")}
-
-
-def how_to_measure(path: str) -> str:
-    """What to measure where a number, by its resolver's path, carries most of the doubt.
-
-    >>> how_to_measure("axle.rear.pressure")
-    'the rear tyres: size, pressure when cold, and the load on the axle'
-    >>> how_to_measure("body.cab.mount.2.rate")
-    'the cab mounts: their drawing, or a push and how far they give'
-    >>> how_to_measure("body.box.composite_action")
-    'the box sills: their length, their section, and how they are held to the frame'
-    """
-    kind, name = _kind_and_name(path)
-    return MEASURE[kind].format(name=name) if kind else path.replace(".", " ").replace("_", " ")
-
-
-def _kind_and_name(path: str) -> tuple[str, str]:
-    first, *rest = path.split(".")
-    name, last = (rest[0], rest[-1]) if len(rest) > 1 else ("", rest[-1] if rest else "")
-    if first == "axle":
-        return next((kind for kind, words in ON_AXLE.items() if any(w in last for w in words)), ""), name
-    if first == "body":
-        what = ".".join(rest[1:])
-        return next((kind for kind, words in OF_BODY.items() if any(w in what for w in words)), "body"), name
-    return {"frame": "frame", "vehicle": "lengthwise"}.get(first, ""), name
-
 
 CAUTIONS: tuple[str, ...] = (
     "Before any drive, check tyres (bulges, damage, pressure), wheel nuts, bearings, steering joints and "

@@ -23,8 +23,8 @@ from ..model.ride import Channel, Ride
 from ..model.road import GONE, HIGHEST
 from ..model.vehicle import Vehicle
 from .absorber import Damper, Host, with_damper
-from .measured_gain import STEP
-from .passes import in_pieces, whole
+from .matched_speeds import STEP
+from .passes import along_road, in_pieces, shaken, whole
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -63,11 +63,11 @@ class Fitted:
         """
         begin = self.before.start + self.settles
         names = [one.name for one in self.before.channels if one.unit == UNIT]
-        sides = [in_pieces(ride.since(begin), [whole()], np.inf) for ride in (self.before, self.after)]
+        sides = [in_pieces(along_road(ride.since(begin)), np.inf) for ride in (self.before, self.after)]
         bins = np.rint(sides[0].speed / STEP).astype(int)
         driven = np.unique(bins)
         rows = [[one.names.index(name) for name in names] for one in sides]
-        power = [one.power[:, own, 0] for one, own in zip(sides, rows, strict=True)]
+        power = [shaken(one, whole()).power[:, own] for one, own in zip(sides, rows, strict=True)]
         levels = [[np.sqrt(one[bins == b].mean(axis=0)) for b in driven] for one in power]
         return driven * STEP, np.array(levels).swapaxes(1, 2)
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isfinite
 from os.path import isfile
 from pathlib import Path
+from typing import get_args
 
-from ..observations import USUAL_PLACE, WEIGHT
+from ..observations import PACE, PACES, USUAL_PLACE, WEIGHT, Result
 from ..roughness import misread
 from ..units import display_of, shorten
 from .body_checks import body_findings
@@ -146,6 +148,7 @@ def _observations(file: CaseFile) -> Iterator[Finding]:
         key: Key = ("observation", index)
         yield from _rising((*key, "speed"), seen.speed, equal=True)
         yield from _now_felt(key, seen, file)
+        yield from _pace(key, seen)
         if seen.at is not None:
             yield from unknown((*key, "at"), seen.at, places(file), "point")
         for name in ("mass", "at"):
@@ -170,6 +173,26 @@ def _now_felt(key: Key, seen: ObservationTable, file: CaseFile) -> Iterator[Find
     if seen.result == "moved" and felt and given == _band(felt):
         wanted = "another speed than the complaint's: it has moved"
         yield Finding(speed, given, wanted, others=((*key, "result"), ("complaint", "speed")))
+
+
+def _pace(key: Key, seen: ObservationTable) -> Iterator[Finding]:
+    """Words of how fast it shakes where something was changed, and the other way round."""
+    hangs_on = ((*key, "change"),)
+    words = [name for name in get_args(Result) if (name in PACES) == (seen.change == PACE)]
+    if seen.result not in words:
+        wanted = f"of {seen.change}, one of {', '.join(words)}"
+        yield Finding((*key, "result"), seen.result, wanted, example=f'"{words[0]}"', others=hangs_on)
+    if seen.frequency is None:
+        return
+    if seen.change != PACE:
+        yield Finding(
+            (*key, "frequency"), "", f'frequency belongs to the change "{PACE}" only', others=hangs_on
+        )
+    elif seen.result in PACES and not PACES[seen.result][0] <= seen.frequency.value <= PACES[seen.result][1]:
+        low, high = PACES[seen.result]
+        most = f"to {high:g}" if isfinite(high) else "or more"
+        given, wanted = f"{seen.frequency.value:g} Hz", f"{low:g} {most} in a second, for a shake that is "
+        yield Finding((*key, "frequency"), given, f"{wanted}{seen.result}", others=((*key, "result"),))
 
 
 def _limits(file: CaseFile) -> Iterator[Finding]:

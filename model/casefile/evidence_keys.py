@@ -74,6 +74,10 @@ class CalibratedTable(Table):
     felt: bool = key("whether they rest on what was felt alone", False, True)
     words: Prose = key("what the evidence was taken for", "", "natural frequency: frame bending 1")
     ties: dict[str, dict[str, Share]] = key("correlations of the corrected numbers", {}, max_length=500)
+    recordings: list[Word] = key("SHA-256 of the recordings that they rest on", [], max_length=500)
+    doubt: Prose = key(
+        "what these recordings said against a damper", "", "the driveline swings along with it"
+    )
 
 
 def understood(text: str | float | None, wants: Wants) -> UnitFault | None:

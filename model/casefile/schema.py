@@ -157,15 +157,20 @@ class ChecksTable(Table):
 
 
 class ObservationTable(Table):
-    """One condition changed, everything else alike, and what it did to the shake."""
+    """One condition changed, everything else alike, and what it did to the shake; or how fast it shakes."""
 
     change: Change = needed("what was changed", "neutral coast-down")
     result: Result = needed(
-        "stayed as it was, moved to another speed, vanished, weaker, stronger; started: only then", "stayed"
+        "stayed as it was, moved to another speed, vanished, weaker, stronger; started: only then; how fast: "
+        "countable, or blur (a mirror, a lever), or buzz (in hands, feet and seat)",
+        "stayed",
     )
     speed: SpeedTable | None = key("band in which it is felt now, where it moved")
     mass: Mass = key("of the weight over the rear end; 50 kg where not given", None, "50 kg")
     at: Word | None = key("point that the weight was put on; the rear end where not given", None, "rear end")
+    frequency: Annotated[Reading | None, Quantity("Hz", "9 Hz", above=0.1, below=1000)] = key(
+        "how fast it shakes, read off a phone on the floor, by whoever does not drive"
+    )
     note: Prose = key("anything a reader should know", "", "same road, both ways")
 
 

@@ -24,5 +24,11 @@ def _observation(table: ObservationTable) -> Observation:
     mass = table.mass.value if table.mass else USUAL_WEIGHT
     place = table.at or USUAL_PLACE
     return Observation(
-        table.change, table.result, band, mass if weight else None, place if weight else None, table.note
+        table.change,
+        table.result,
+        band,
+        mass if weight else None,
+        place if weight else None,
+        table.note,
+        table.frequency.value if table.frequency else None,
     )

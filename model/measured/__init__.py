@@ -5,13 +5,17 @@ In reading order, which is also the rule for imports: a file uses only what stan
     sensors      where a column of a recording was taken, which way it points, and what one unit of it is
     notes        what is wrong with a channel, from when to when, and what was done about it
     columns      what a reader brings home: columns of numbers, each with its unit and its clock
+    stamps       dates and times of day as text, to seconds
     text_layout  how a text file of numbers is laid out: encoding, separator, decimal mark, names
+    table_clock  which columns of a table are its clock, and what is mended of it
     text_table   numbers in columns of a text file, read piece by piece
-    array_files  recordings in WAV, MAT and NPZ files
+    array_files  recordings in WAV and NPZ files
+    mat_files    recordings in MAT files of every version
     logger_files  recordings in Parquet, UFF 58, TDMS and MDF 4 files
     files        which reader opens a file, and one clear error for whatever it holds
     roles        which column of a recording is which sensor, and which one is the road speed
     clock        one clock for columns of different rates, starts and stamps; gaps, and where they cut
+    together     files of one ride on one clock: by their stamps, or by the shake that all of them felt
     speed        the road speed: from readings a second or less often to a speed at every instant
     lag          by how much a speed is late, estimated from the recording itself
     gravity      what gravity tells: offsets, what hangs upside down, which way an unknown axis points
@@ -38,6 +42,7 @@ In reading order, which is also the rule for imports: a file uses only what stan
     sureness     how surely a mode is a mode, a part at fault
     opposite     left against right, and sideways: what a planar vehicle does not have
     judged       from shakes to findings
+    unseen       what a recording cannot tell, in sentences
     driveline    whether the driveline moves with a shake
     what_next    the one thing to record next
     evidence     what shakes, where, at what speed, how surely

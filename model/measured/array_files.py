@@ -1,4 +1,4 @@
-"""Recordings in WAV, MAT and NPZ files."""
+"""Recordings in WAV and NPZ files."""
 
 from __future__ import annotations
 
@@ -6,20 +6,17 @@ import json
 import struct
 import warnings
 import zipfile
-from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from ..ride_files import beside
-from .columns import Column, Found, even_clock, refused
+from .columns import Column, Found, refused
 
 LARGEST_INSIDE = 8_000_000_000  # [byte] that a packed file may unfold to
 LARGEST_TEXT = 10_000_000  # [byte] of names, units and labels
 MOST_CHANNELS = 256
-_TIME_NAMES = ("t", "time", "times", "Time", "T")
-_RATE_NAMES = ("rate", "fs", "Fs", "FS", "sample_rate", "rate_hz")
 
 
 # --- WAV --------------------------------------------------------------------------------------------------
@@ -175,87 +172,3 @@ def _samples(path: Path, held: zipfile.ZipFile, info: zipfile.ZipInfo) -> Any:
         if not np.prod(shape):
             return np.zeros(shape)
         return np.memmap(path, kind, "r", stream.tell(), shape, "F" if by_column else "C")
-
-
-# --- MAT --------------------------------------------------------------------------------------------------
-
-
-def read_mat(path: Path, rate: float | None = None) -> Found:
-    """The vectors of a MAT file, version 7 or older: alone or in one struct, with a time vector [s] or rate.
-
-    A matrix goes with `names`; `units` stand in a cell array in the same order, or in a struct by name.  A
-    struct with `values`, and if need be `unit`, `time` or `rate`, is one channel.  All is held in memory.
-
-    rate  [Hz] of a file that has neither a time vector nor a rate
-    """
-    from scipy.io import loadmat
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        try:
-            held = loadmat(path, simplify_cells=True)
-        except NotImplementedError:
-            wanted = "is of version 7.3: wanted version 7 or older (save it with '-v7')"
-            raise refused(str(path), wanted) from None
-    fields = {key: value for key, value in held.items() if not key.startswith("__")}
-    if len(fields) == 1 and isinstance(next(iter(fields.values())), dict):
-        fields = next(iter(fields.values()))
-    columns = tuple(_columns(fields, rate, str(path)))
-    if not columns:
-        raise refused(str(path), "holds no vectors of numbers with a time vector beside them, or a rate")
-    if len(columns) > MOST_CHANNELS:
-        raise refused(str(path), f"has {len(columns)} vectors, wanted {MOST_CHANNELS} at most")
-    return Found(columns, {}, (f"Read {len(columns)} vectors.",))
-
-
-def _columns(fields: Mapping[str, Any], rate: float | None, file: str) -> Iterator[Column]:
-    clock = _clock(fields, rate)
-    units = fields.get("units", fields.get("unit", {}))
-    names = fields.get("names", ())
-    for key, value in fields.items():
-        if key in (*_TIME_NAMES, *_RATE_NAMES, "names", "units"):
-            continue
-        if isinstance(value, dict) and _is_vector(value.get("values")):
-            unit = str(value.get("unit", ""))
-            own = _clock(value, None)
-            yield from _column(key, unit, value["values"], clock if own is None else own, file)
-        elif isinstance(value, np.ndarray) and value.ndim == 2 and value.dtype.kind in "fiu":
-            upright = value if len(value) >= value.shape[1] else value.T
-            for i, vector in enumerate(upright.T):
-                name = str(names[i]) if len(names) == upright.shape[1] else f"{key} {i + 1}"
-                yield from _column(name, _unit(units, name, i), vector, clock, file)
-        elif _is_vector(value):
-            yield from _column(key, _unit(units, key, None), value, clock, file)
-
-
-def _is_vector(value: Any) -> bool:
-    return isinstance(value, np.ndarray) and value.ndim == 1 and value.dtype.kind in "fiu" and len(value) > 1
-
-
-def _unit(units: Any, name: str, index: int | None) -> str:
-    if isinstance(units, dict):
-        return str(units.get(name, ""))
-    listed = [units] if isinstance(units, str) else list(np.atleast_1d(units))
-    if index is None:
-        return str(listed[0]) if len(listed) == 1 else ""
-    return str(listed[index]) if index < len(listed) else str(listed[0]) if len(listed) == 1 else ""
-
-
-def _clock(fields: Mapping[str, Any], rate: float | None) -> Any:
-    """Time vector [s], or rate [Hz], as far as there is one."""
-    for name in _TIME_NAMES:
-        if _is_vector(fields.get(name)):
-            return np.asarray(fields[name], dtype=float)
-    for name in _RATE_NAMES:
-        if isinstance(fields.get(name), int | float):
-            return float(fields[name])
-    return rate
-
-
-def _column(name: str, unit: str, values: Any, clock: Any, file: str) -> Iterator[Column]:
-    if isinstance(clock, float):
-        yield Column(name, unit, values, clock, 0.0, None, file)
-    elif clock is not None and len(clock) == len(values):
-        even = even_clock(clock)
-        step, start = even or (None, 0.0)
-        yield Column(name, unit, values, step, start, None if even else clock, file)

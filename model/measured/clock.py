@@ -12,6 +12,7 @@ from .columns import PIECE, Column, Floats, pieces, refused
 
 FASTEST = 2000.0  # [Hz] of the common clock: what shakes people lies below 30 Hz
 BRIDGED = 0.05  # [s] without samples that a cubic spline may bridge, or three steps where that is longer
+JITTERY = 1.75  # [-] of a step of uneven stamps, from which on a sample is missing and not merely late
 SHORTEST = 1.0  # [s] of a stretch between two cuts that is worth keeping
 LOBES = 24  # of the sine cardinal on either side of an instant between samples
 SHAPE = 8.0  # of the Kaiser window over it: what lies beyond half the rate is 80 dB down
@@ -50,7 +51,7 @@ def rising(column: Column) -> tuple[Column, int]:
 
     Columns with an even clock stay as they are.
     """
-    if column.rate is not None:
+    if column.rate is not None or _rises_whole(column):
         return column, 0
     times, values = np.asarray(column.times, dtype=float), column.part(slice(None))
     times = np.where(np.isfinite(times), times, -np.inf)
@@ -58,6 +59,17 @@ def rising(column: Column) -> tuple[Column, int]:
     late = times > before
     kept = late & np.isfinite(values)
     return replace(column, times=times[kept], values=values[kept], scale=1.0), int(np.sum(~late))
+
+
+def _rises_whole(column: Column) -> bool:
+    """Whether every stamp rises and every value is there, so that nothing has to be copied."""
+    last = -np.inf
+    for where in pieces(len(column)):
+        times = np.asarray(column.times[where], dtype=float)
+        if not (np.isfinite(column.part(where)).all() and (np.diff(times, prepend=last) > 0).all()):
+            return False
+        last = times[-1]
+    return True
 
 
 @dataclass(frozen=True)
@@ -81,12 +93,13 @@ def survey(column: Column, bridged: float = BRIDGED) -> Survey:
     """
     rate = nominal_rate(column)
     allowed = max(bridged, 3.01 / rate) if rate else 0.0
+    lost = 1.5 if column.rate else JITTERY
     long: list[tuple[float, float]] = []
     short, first, last = 0, None, None
     for times in _stamps(column):
         joined = times if last is None else np.concatenate([[last], times])
         first, last = (joined[0] if first is None else first), joined[-1]
-        for i in np.flatnonzero(np.diff(joined) > 1.5 / rate):
+        for i in np.flatnonzero(np.diff(joined) > lost / rate):
             if joined[i + 1] - joined[i] > allowed:
                 long.append((float(joined[i]), float(joined[i + 1])))
             else:
@@ -230,13 +243,15 @@ def _weights(offset: Floats, half: int, wide: float) -> Floats:
 def _by_spline(column: Column, grid: Grid) -> Iterator[tuple[slice, Floats]]:
     from scipy.interpolate import CubicSpline
 
-    times, values = np.asarray(column.times), column.part(slice(None))
+    times = np.asarray(column.times)
     for where in pieces(grid.count, PIECE // 4):
         wanted = grid.times(where)
         low, high = np.searchsorted(times, [wanted[0], wanted[-1]])
         part = slice(max(low - 16, 0), min(high + 16, len(times)))
-        inside = np.clip(wanted, times[part][0], times[part][-1])
-        if len(times[part]) < 4:
-            yield where, np.interp(inside, times[part], values[part])
-        else:
-            yield where, np.asarray(CubicSpline(times[part], values[part])(inside))
+        known, values = times[part], column.part(part)
+        inside = np.clip(wanted, known[0], known[-1])
+        spline = len(known) >= 4
+        yield (
+            where,
+            np.asarray(CubicSpline(known, values)(inside) if spline else np.interp(inside, known, values)),
+        )

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..faults import CounterbounceError, Fault
+from .notes import HealthNote
 
 Floats = NDArray[np.float64]
 
@@ -71,13 +72,53 @@ class Column:
 
 
 @dataclass(frozen=True)
+class Began:
+    """When the zero of a file's clock was.
+
+    seconds  [s] since 1970 in universal time, or in a zone that the file does not say; or since midnight, or
+             since the hour
+    period   [s] after which such a time comes back: 0 where the day is known, 86400, 3600
+    zone     as the file says it: Z, UTC, +02:00; empty where it does not
+    """
+
+    seconds: float
+    period: float = 0.0
+    zone: str = ""
+
+    def at(self, later: float = 0.0) -> str:
+        """An instant on the file's clock, as people write it: later [s] than its zero.
+
+        >>> Began(1778673781.25, zone="+02:00").at(60.0), Began(43381.25, 86400.0).at()
+        ('2026-05-13 12:04:01 in universal time', '12:03:01')
+        """
+        instant = np.datetime64(int((self.seconds + later) * 1000), "ms")
+        text = str(instant)[:19].replace("T", " ")
+        return text[11:] if self.period else text + (" in universal time" if self.zone else "")
+
+
+@dataclass(frozen=True)
 class Found:
-    """All columns of one file, with what it says of the ride and how it was read, in sentences."""
+    """All columns of one file, what it says of the ride, how it was read in sentences, and what is wrong.
+
+    began  when the zero of its clock was; None: it does not say
+    """
 
     columns: tuple[Column, ...]
     labels: Mapping[str, str] = field(default_factory=dict)
     done: tuple[str, ...] = ()
     name: str = ""
+    began: Began | None = None
+    notes: tuple[HealthNote, ...] = ()
+
+
+def shifted(column: Column, seconds: float) -> Column:
+    """The same column on a clock that began `seconds` [s] earlier.
+
+    >>> shifted(Column("seat", "g", (0.0, 1.0), 2.0, 10.0), 10.0).start
+    0.0
+    """
+    times = None if column.times is None else column.times - seconds
+    return replace(column, start=column.start - seconds, times=times)
 
 
 def refused(

@@ -6,6 +6,7 @@ Nothing is known here of what a calculation predicts.
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 import numpy as np
 
@@ -23,11 +24,10 @@ from .shakes import modes, turning
 from .spectra import Spectra, spectra
 from .steady import steady
 from .travelled import Slow, along_road, slowed
+from .unseen import limits
 from .what_next import next_step
 
 PIECE = 4.0  # [s] of the spectra that phases are read off
-BEATS = 1.5  # periods of two wheels' beat that a pass should hold
-ROLLING_SPREAD = 0.003  # [-] by which the wheels of an axle commonly differ; common practice, no source
 
 
 def evidence(
@@ -58,13 +58,15 @@ def evidence(
     ('rotating_part', 2.4)
     """
     slow = _with_speed(slowed(recording), recording, shaft, shaft_ratio, circumference)
-    scene = seen(slow, circumference, axle_ratio)
+    scene = _on_one_clock(seen(slow, circumference, axle_ratio), recording)
     findings = [_with_driveline(one, scene, recording, shaft) for one in judged(scene)]
+    findings = [_without_phases(one, recording) for one in findings]
     known = bool(slow.speed.any())
-    fastest = float(np.quantile(slow.speed[slow.moving], 0.97)) if slow.moving.any() else 0.0
     estimates = dict(scene.rolled.estimates) | _shaft_ratio(slow, recording, shaft, scene.rolled)
-    limits = _limits(scene, known)
-    return Evidence(tuple(findings), estimates, next_step(findings[0], known, fastest), limits)
+    told = limits(scene, known)
+    if recording.clocks:
+        told = (*told, "Points of different devices: no phases between them, for their clocks differ.")
+    return Evidence(tuple(findings), estimates, next_step(findings[0], known, slow.fastest), told)
 
 
 def seen(slow: Slow, circumference: float | None = None, axle_ratio: float | None = None) -> Scene:
@@ -74,7 +76,7 @@ def seen(slow: Slow, circumference: float | None = None, axle_ratio: float | Non
     axle_ratio     [-]; None: not known
     """
     shake, speed = along_road(slow)
-    found = lines(shake, speed)
+    found = lines(shake, speed, slow.highest)
     rolled = sorted_lines(found, circumference, axle_ratio)
     spectrum = steady(slow, [line.per_metre for line in found])
     turned = turning(slow, shake, speed, rolled.lines)
@@ -115,6 +117,28 @@ def _with_driveline(one: Finding, scene: Scene, recording: Recording, shaft: Sha
     return replace(one, driveline=found.said, numbers={**one.numbers, **more})
 
 
+def _on_one_clock(scene: Scene, recording: Recording) -> Scene:
+    """The scene without left against right of two devices: nobody knows what moved when."""
+    devices: dict[str, set[int]] = {}
+    for sensor, clock in zip(recording.sensors, recording.clocks, strict=False):
+        devices.setdefault(sensor.point, set()).add(clock)
+    kept = [one for one in scene.opposites if one.sideways or len(devices.get(one.point, ())) < 2]
+    return replace(scene, opposites=tuple(kept))
+
+
+def _without_phases(one: Finding, recording: Recording) -> Finding:
+    """A finding without the phases of points on another clock than the one it leads."""
+    if not (recording.clocks and one.points):
+        return one
+    clocks = {s.name: clock for s, clock in zip(recording.sensors, recording.clocks, strict=True)}
+    leads = max(one.points, key=lambda name: one.points[name].followed)
+    points = {
+        name: point if clocks[name] == clocks[leads] else replace(point, error=inf)
+        for name, point in one.points.items()
+    }
+    return replace(one, points=points)
+
+
 def _shaft_ratio(
     slow: Slow, recording: Recording, shaft: Shaft | None, rolled: Rolled
 ) -> dict[str, Estimate]:
@@ -137,26 +161,3 @@ def _shaft_ratio(
     wide = NORMAL_95 * float(np.hypot(scatter, (around.high - around.low) / 2 / NORMAL_95 / around.value))
     said = "pulses against road speed: gear times axle ratio for a crank, axle ratio for a propshaft"
     return {"shaft ratio": Estimate(middle, middle * (1 - wide), middle * (1 + wide), "", said)}
-
-
-def _limits(scene: Scene, speed_known: bool) -> tuple[str, ...]:
-    """What this recording cannot tell, in sentences."""
-    said: list[str] = []
-    if not speed_known:
-        said.append("No road speed: what turns cannot be told from what rings.")
-    elif scene.separable < 0.9:
-        said.append("The speed hardly changes: what turns and what rings can hardly be told apart.")
-    if not any(name.endswith((", left", ", right")) for name in scene.slow.names):
-        said.append("No point has a sensor on both sides: left against right cannot be seen.")
-    around = scene.rolled.circumference
-    if around and any(one.line.family == "wheel" for one in scene.turned):
-        beat = around / ROLLING_SPREAD
-        if scene.slow.travelled[-1] < BEATS * beat:
-            said.append(
-                f"Two wheels may beat once in {beat:.0f} m, and this pass is "
-                f"{scene.slow.travelled[-1]:.0f} m long: a wheel order may have been "
-                "caught at its weakest or strongest."
-            )
-    if any(one.line.family == "joints" for one in scene.turned):
-        said.append("The road has joints; without a resonance they are an ordinary input and no finding.")
-    return tuple(said)

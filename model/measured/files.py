@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
 from ..faults import CounterbounceError, nearest
-from .array_files import read_mat, read_npz, read_wav
-from .columns import Column, Found, refused
+from .array_files import read_npz, read_wav
+from .columns import Began, Column, Found, refused, shifted
 from .logger_files import read_mdf, read_parquet, read_tdms, read_uff
+from .mat_files import read_mat
+from .table_clock import SINCE_1970
 from .text_table import read_text
 
 READERS = {
@@ -17,6 +20,7 @@ READERS = {
     ".wav": read_wav, ".npz": read_npz, ".mat": read_mat, ".parquet": read_parquet,
     ".unv": read_uff, ".uff": read_uff, ".tdms": read_tdms, ".mf4": read_mdf, ".mdf": read_mdf,
 }  # fmt: skip
+SHEETS = {".xlsx", ".xlsm", ".xls", ".ods"}
 SLOWEST, FASTEST = 0.01, 2e6  # [Hz] of a rate that a recording can have
 
 
@@ -27,6 +31,8 @@ def read_columns(path: str | Path, rate: float | None = None) -> Found:
     """
     file = Path(path)
     read = READERS.get(file.suffix.lower())
+    if file.suffix.lower() in SHEETS:
+        raise refused(str(file), "is a spreadsheet: save the sheet as CSV", example=f"{file.stem}.csv")
     if read is None:
         near = nearest(file.suffix, READERS)
         wanted = f"wanted a name that ends in {', '.join(READERS)}"
@@ -46,7 +52,16 @@ def read_columns(path: str | Path, rate: float | None = None) -> Found:
         raise refused(str(file), f"cannot be read as {file.suffix.lower()[1:].upper()}: {reason}") from None
     for column in found.columns:
         _check(column)
-    return found
+    return _from_its_start(found)
+
+
+def _from_its_start(found: Found) -> Found:
+    """A file whose times count from 1970, with times that count from its first sample."""
+    first = min((column.ends[0] for column in found.columns), default=0.0)
+    if found.began or not SINCE_1970[0] < first < SINCE_1970[1]:
+        return found
+    columns = tuple(shifted(column, first) for column in found.columns)
+    return replace(found, columns=columns, began=Began(first, 0.0, "Z"))
 
 
 def _check(column: Column) -> None:

@@ -57,9 +57,10 @@ class Finding:
     """One shake.  What does not apply, or is not known, is None.
 
     kind                rotating_part grows with speed and has no peak of its own, or is larger than a healthy
-                        one; resonance stays at a frequency; not_separable: one speed only; nothing: below the
-                        threshold; outside_the_model: left against right, or sideways
-    met_by              what meets a resonance
+                        one; resonance stays at a frequency; not_separable: one speed only; nothing: no
+                        part and no natural frequency above the threshold; outside_the_model: left
+                        against right, or sideways
+    met_by              what meets a resonance; of `nothing`, "joints" where it is they that are felt
     cause               in words: "wheel order 1, rear axle"
     where               the point or axle at which it is largest, or the part that turns
     order               [-] turns of the part per turn of a wheel; for joints the harmonic

@@ -22,6 +22,14 @@ TELLS = 0.5  # [-] of the variance of the speed's changes that a direction must 
 LIVELY = 0.15  # [m/s^2] r.m.s. of the speed's changes below which they tell nothing
 TURNED = np.radians(6.0)  # [rad] between gravity before and after from which on a sensor has moved
 STEADY = 20.0  # [s] of the means that show it
+EXACTLY = 0.03  # [-] within which a mean must be what gravity is in a wrong unit
+WRONG_UNITS = {
+    1.0: "what gravity is in g: the column seems to be in g, not m/s^2",
+    GRAVITY**2: "what gravity is in m/s^2: the column seems to be in m/s^2, not g",
+    1e3: "what gravity is in milli-g: the column seems to be in milli-g, not m/s^2",
+    1e3 * GRAVITY: "what gravity is in milli-g: the column seems to be in milli-g, not g",
+}
+"""Means [m/s^2] of a vertical axis that tell a wrong unit, and what they tell."""
 
 AXES: tuple[Direction, ...] = ("axis 1", "axis 2", "axis 3")
 Outcome = tuple[tuple[Sensor, ...], list[HealthNote], list[str]]
@@ -48,6 +56,8 @@ def set_upright(samples: Any, sensors: Sequence[Sensor], grid: Grid, speed: Floa
         for row, direction in zip(rows, directions, strict=True):
             found[row] = replace(sensors[row], direction=direction)
     means = means_of(samples, len(found))
+    for one, mean in zip(found, means, strict=True):
+        notes += _wrong_unit(one.name, mean, grid) if one.direction == "vertical" else []
     _exchange(samples, found, means, grid, notes)
     for row, one in enumerate(found):
         if one.direction == "vertical" and means[row] < -MOSTLY * GRAVITY:
@@ -63,6 +73,13 @@ def set_upright(samples: Any, sensors: Sequence[Sensor], grid: Grid, speed: Floa
         listed = ", ".join(f"{found[row].name} {means[row]:.2f} m/s^2" for row in off)
         done.append(f"The mean was taken off (gravity, or an offset): {listed}.")
     return tuple(found), notes, done
+
+
+def _wrong_unit(name: str, mean: float, grid: Grid) -> list[HealthNote]:
+    """What is said of a mean [m/s^2] that is gravity to a hair, in another unit than the column says."""
+    said = next((said for is_, said in WRONG_UNITS.items() if abs(abs(mean) / is_ - 1) < EXACTLY), None)
+    found = f"it reads {mean:.4g} m/s^2 on average, {said}"
+    return [HealthNote(name, "unit suspect", grid.start, grid.end, found, "left as it is")] if said else []
 
 
 def _scaled(samples: Any, row: int, by: float) -> None:
@@ -106,6 +123,7 @@ def _turned(
     gravity = part.mean(axis=1)
     length = float(np.linalg.norm(gravity))
     if len(rows) != 3 or abs(length / GRAVITY - 1) > WITHIN:
+        notes += _wrong_unit(point, length, grid)
         done.append(f"{point}: no gravity in its axes ({length:.2f} m/s^2), so that none of them is known.")
         return AXES[: len(rows)]
     up = gravity / length

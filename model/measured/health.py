@@ -14,6 +14,8 @@ AT_THE_END = 1e-6  # [-] of the range within which a value is the largest
 NEXT = 0.02  # [-] of the range below it, in which there should be about as many
 PILED = 2.0  # times as many: a pile
 FEWEST = 6  # samples that make one
+VISITS = 4  # of the very same largest value, which without coarse digits never comes back by chance
+BY_DIGITS = 3.0  # times as many visits as coarse digits alone would make
 HOLD = 0.02  # [s], or five samples, for which a reading may stay the same
 BY_CHANCE = 1e-4  # of a ride: how often coarse digits alone may make a run as long as what is taken for held
 BUSY = 2.0  # steps of its digits by which neighbours usually differ where a reading does not rest
@@ -72,7 +74,7 @@ def _clipping(name: str, column: Column, extent: _Extent, factor: float) -> list
     """A pile of values at an end of the range, where a few would be."""
     span = extent.high - extent.low
     tight, wide = AT_THE_END * span, max(NEXT * span, 3.5 * extent.digit)
-    counts, runs = np.zeros((2, 2), dtype=int), np.zeros(2, dtype=int)
+    counts, runs, visits = np.zeros((2, 2), dtype=int), np.zeros(2, dtype=int), np.zeros(2, dtype=int)
     when = [np.inf, -np.inf]
     for where in pieces(len(column)):
         values = column.part(where)
@@ -80,12 +82,20 @@ def _clipping(name: str, column: Column, extent: _Extent, factor: float) -> list
             at = depth <= tight
             counts[side] += int(at.sum()), int(((depth > tight) & (depth <= wide)).sum())
             runs[side] += int((at[1:] & at[:-1]).sum())
+            visits[side] += int((at[1:] & ~at[:-1]).sum())
             hit = np.flatnonzero(at)
             if len(hit):
                 when = [min(when[0], where.start + hit[0]), max(when[1], where.start + hit[-1])]
     ends = (extent.low, extent.high)
+    by_digits = BY_DIGITS * counts[:, 1] * max(extent.digit, tight) / wide
     piled = [
-        i for i in range(2) if counts[i, 0] >= FEWEST and runs[i] and counts[i, 0] > PILED * counts[i, 1]
+        i
+        for i in range(2)
+        if runs[i]
+        and (
+            (counts[i, 0] >= FEWEST and counts[i, 0] > PILED * counts[i, 1])
+            or visits[i] >= VISITS + by_digits[i]
+        )
     ]
     if not piled:
         return []

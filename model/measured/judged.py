@@ -15,9 +15,10 @@ from .opposite import Opposite
 from .rolling import Rolled
 from .shakes import Mode, Turning, family_level, felt_peak, meets
 from .spectra import Spectra
-from .sureness import MEANT, sure_of_fault, sure_of_mode
+from .sureness import sure_of_fault, sure_of_kind, sure_of_mode, sure_of_nothing
 from .travelled import Slow
 
+NAMED = 0.4  # [-] probability from which a mode or a part is named rather than nothing
 LEAST_SHARE = 0.08  # [-] of the power between 3 and 25 Hz that a shake worth a finding has
 LEAST_TONAL = 0.4  # [-] or of the power near its frequency
 SPAN = 0.07  # [-] natural logarithm of highest over lowest speed at which nothing can be told apart
@@ -25,6 +26,9 @@ STEEP = 7.0  # [-] how sharply that turns
 BESIDE = 0.012, 0.2
 """Standard deviations [-] of natural frequency and damping ratio, as natural logarithms, that come of other
 modes beside the one that is fitted: found on simulated recordings (tests/study/confusion.py)."""
+SHAFT_TURNS = 4.0  # [-] per turn of a wheel, where the axle ratio is not known; common practice, no source
+ROLLS = 2.5  # [m] in a turn, where no wheel is heard; common practice, no source
+NOT_CLEARED = "; a driveline that turns faster than {:.0f} Hz is not cleared"
 SPEEDS = (0.03, 0.97)  # quantiles of the speed that count as lowest and highest
 
 
@@ -50,6 +54,12 @@ class Scene:
         """Probability [-] that what follows the speed can be told from what does not."""
         return 1 / (1 + exp(-STEEP * log(max(self.span, 1e-6) / SPAN)))
 
+    @property
+    def shaft_seen_to(self) -> float:
+        """Speed [m/s] above which a propshaft turns faster than what is looked at."""
+        around = self.rolled.circumference or ROLLS
+        return self.slow.highest * around / (self.propshaft or SHAFT_TURNS)
+
 
 def span_of(slow: Slow) -> float:
     """Natural logarithm of highest over lowest road speed while it moves [-].
@@ -67,18 +77,18 @@ def span_of(slow: Slow) -> float:
 def judged(scene: Scene) -> tuple[Finding, ...]:
     """The findings of a ride, the most telling first; at least one, if only `nothing`."""
     outside = [_outside(one) for one in scene.opposites]
-    if scene.separable < MEANT:
+    if scene.separable < 0.5:
         return tuple(outside) or (_not_separable(scene),)
     taken = [one.frequency for one in scene.opposites if not one.sideways]
-    modes = [m for m in scene.modes if sure_of_mode(m) > MEANT and not _near(m.fit.frequency, taken)]
-    found = [_resonance(scene, mode) for mode in modes]
-    found = [one for one in found if _worth(one)]
-    faults = [one for one in scene.turned if sure_of_fault(one) > MEANT and _felt(one)]
-    if outside:
-        faults = []
-    found += [_rotating(scene, one, modes) for one in faults if one.line.family != "joints"]
-    found.sort(key=lambda one: -one.confidence * (one.numbers.get("felt_peak_m_s2", 0.0) ** 0.5))
-    return (*outside, *found) or (_nothing(scene),)
+    modes = [m for m in scene.modes if sure_of_mode(m) > NAMED and not _near(m.fit.frequency, taken)]
+    found = [(sure_of_mode(mode), _resonance(scene, mode)) for mode in modes]
+    found = [(sure, one) for sure, one in found if _worth(one)]
+    if not outside:
+        faults = [(sure_of_fault(one), one) for one in scene.turned if one.line.family != "joints"]
+        found += [(p, _rotating(scene, one, modes)) for p, one in faults if p > NAMED and _felt(one)]
+    # What is felt four times as much comes first, unless it is a fifth less sure.
+    found.sort(key=lambda both: -(both[0] ** 3) * both[1].numbers["felt_peak_m_s2"] ** 0.5)
+    return (*outside, *(one for _, one in found)) or (_nothing(scene),)
 
 
 def _near(frequency: float, others: Sequence[float]) -> bool:
@@ -125,7 +135,8 @@ def _resonance(scene: Scene, mode: Mode) -> Finding:
     }
     return Finding(
         "resonance", f"a natural frequency, {cause[met_by]}",
-        confidence=sure_of_mode(mode) * scene.separable, met_by=met_by, where=scene.slow.names[mode.row],
+        confidence=sure_of_kind("resonance", sure_of_mode(mode)) * scene.separable, met_by=met_by,
+        where=scene.slow.names[mode.row],
         order=one.line.order if one else None, frequency_hz=fit.frequency, damping_ratio=fit.damping,
         interval=_widened(fit.frequency, fit.frequency_high, BESIDE[0]),
         damping_interval=_widened(fit.damping, fit.damping_high, BESIDE[1]),
@@ -161,7 +172,8 @@ def _rotating(scene: Scene, one: Turning, modes: Sequence[Mode]) -> Finding:
         "clear": one.line.line.clear, "speed_span": scene.span,
     }  # fmt: skip
     return Finding(
-        "rotating_part", _name(scene, one), confidence=sure_of_fault(one) * scene.separable,
+        "rotating_part", _name(scene, one),
+        confidence=sure_of_kind("rotating_part", sure_of_fault(one)) * scene.separable,
         where=one.axle or scene.slow.names[one.row], order=one.line.order or None, frequency_hz=one.frequency,
         speed_band_m_s=one.band, level_m_s2=one.level, share=one.share, points=_by_track(scene, one),
         input_over_healthy=one.size, amplified_by=1 / (2 * met.fit.damping) if met and amplified else None,
@@ -170,13 +182,14 @@ def _rotating(scene: Scene, one: Turning, modes: Sequence[Mode]) -> Finding:
 
 
 def _not_separable(scene: Scene) -> Finding:
-    """One speed only: the strongest shake, whatever it is."""
+    """One speed only, or a speed that nobody knows: the strongest shake, whatever it is."""
     sure = 1 - scene.separable
+    driven = ", at one speed only" if scene.slow.speed.any() else ""
     if scene.turned and _felt(scene.turned[0]):
         one = scene.turned[0]
         numbers = {"felt_peak_m_s2": one.felt, "speed_span": scene.span, "clear": one.line.line.clear}
         return Finding(
-            "not_separable", f"{_name(scene, one)}, at one speed only", confidence=sure, where=one.axle,
+            "not_separable", f"{_name(scene, one)}{driven}", confidence=sure, where=one.axle,
             order=one.line.order or None, frequency_hz=one.frequency, speed_band_m_s=one.band,
             level_m_s2=one.level, share=one.share, points=_by_track(scene, one), input_over_healthy=one.size,
             numbers=numbers,
@@ -184,11 +197,11 @@ def _not_separable(scene: Scene) -> Finding:
     mode = max(scene.modes, key=lambda mode: mode.felt, default=None)
     if mode is None or mode.felt < PERCEPTION_THRESHOLD or mode.share < LEAST_SHARE:
         return Finding(
-            "nothing", "nothing stands out, at one speed only", confidence=0.5 * sure,
+            "nothing", f"nothing stands out{driven}", confidence=0.5 * sure,
             numbers={"speed_span": scene.span},
         )  # fmt: skip
     return Finding(
-        "not_separable", "a shake in a narrow band of frequency, at one speed only", confidence=sure,
+        "not_separable", f"a shake in a narrow band of frequency{driven}", confidence=sure,
         where=scene.slow.names[mode.row], frequency_hz=mode.fit.frequency, level_m_s2=mode.rough,
         share=mode.share, points=_by_spectra(scene, mode.fit.frequency, mode.row),
         numbers={"felt_peak_m_s2": mode.felt, "speed_span": scene.span},
@@ -196,14 +209,25 @@ def _not_separable(scene: Scene) -> Finding:
 
 
 def _nothing(scene: Scene) -> Finding:
-    left = [1 - sure_of_mode(mode) for mode in scene.modes]
-    left += [1 - sure_of_fault(one) for one in scene.turned if one.line.family != "joints"]
-    strongest = max((one.felt for one in scene.turned), default=0.0)
+    """No part and no natural frequency stands out; the joints of the road may."""
+    others = [sure_of_mode(mode) for mode in scene.modes]
+    others += [sure_of_fault(one) for one in scene.turned if one.line.family != "joints"]
+    sure = sure_of_nothing(others, float(scene.slow.travelled[-1]))
+    numbers = {"threshold_m_s2": PERCEPTION_THRESHOLD, "speed_span": scene.span}
+    unseen = "" if scene.slow.fastest <= scene.shaft_seen_to else NOT_CLEARED.format(scene.slow.highest)
+    joints = [one for one in scene.turned if one.line.family == "joints" and _felt(one)]
+    if not joints:
+        strongest = max((one.felt for one in scene.turned), default=0.0)
+        said = f"no shake of a narrow band stands out{unseen}"
+        return Finding("nothing", said, sure, numbers={"felt_peak_m_s2": strongest, **numbers})
+    one, apart = joints[0], scene.rolled.estimates["joint spacing"].value
+    felt = f"joints of the road every {apart:.3g} m are felt"
     return Finding(
-        "nothing", "no shake of a narrow band stands out", confidence=min(left, default=0.95),
-        numbers={
-            "felt_peak_m_s2": strongest, "threshold_m_s2": PERCEPTION_THRESHOLD, "speed_span": scene.span,
-        },
+        "nothing", f"no part and no natural frequency stands out{unseen}; {felt}", confidence=sure,
+        met_by="joints", where=scene.slow.names[one.row], order=one.line.order,
+        frequency_hz=one.frequency, speed_band_m_s=one.band, level_m_s2=one.level, share=one.share,
+        points=_by_track(scene, one),
+        numbers={"felt_peak_m_s2": one.felt, "per_metre": one.line.line.per_metre, **numbers},
     )  # fmt: skip
 
 

@@ -25,7 +25,7 @@ SHORTEST, LONGEST_SEGMENT = (
 SEGMENTS = 16  # that the road should hold
 SLOWEST = 3.0  # [m/s] below which nothing is looked at
 CHANGED = 0.05  # [-] of its mean by which the speed must vary (r.m.s.)
-AGREED = 0.3  # [s] within which both halves of the segments must agree
+AGREED = 0.3  # [s] within which both halves of the segments, and all of them, must agree
 CONTRAST = 0.4  # [-] by which the sharpest lag must stand out, as a natural logarithm
 STILL = 1e-9  # [m/s^2] a channel that moves no more is dead, and has no lines
 SMALLEST = 0.35  # [s]: a smaller lag is not told from none
@@ -33,7 +33,7 @@ SMALLEST = 0.35  # [s]: a smaller lag is not told from none
 
 @dataclass(frozen=True)
 class Lag:
-    """By how much a speed is late [s], and how far both halves of the recording differ [s]; why, in words."""
+    """By how much a speed is late [s], how far both halves and the whole differ in it [s]; why, in words."""
 
     seconds: float
     apart: float
@@ -49,17 +49,19 @@ def lag_of(samples: Any, channels: int, grid: Grid, points: SpeedPoints) -> Lag:
     shake, times = _looked_at(samples, channels, grid, points)
     shake = shake[np.ptp(shake, axis=1) > STILL]
     speeds = points.at(times)
-    moving = speeds > SLOWEST
+    moving = np.min([points.at(times, lag) for lag in LAGS[::5]], axis=0) > SLOWEST
     if not len(shake):
         return Lag(0.0, 0.0, "no channel moves, so nothing tells whether the speed is late")
     if float(np.sum(speeds[moving])) * np.mean(np.diff(times)) < SEGMENTS * SHORTEST / 2:
         return Lag(0.0, 0.0, "too little road to tell whether the speed is late")
     if speeds[moving].std() < CHANGED * speeds[moving].mean():
         return Lag(0.0, 0.0, "the speed changes too little to tell whether it is late")
-    sharp = np.array([_sharpness(shake, times, points.at(times, lag)) for lag in LAGS])
+    shake = np.where(moving, shake, 0.0)  # a stop that is shifted against the shake makes lines of its own
+    sharp = np.array([_sharpness(shake, times, np.where(moving, points.at(times, lag), 0.0)) for lag in LAGS])
     halves = [_peak(sharp[:, half]) for half in range(2)]
     both = sharp.mean(axis=1)
-    best, apart = _peak(both), abs(halves[0] - halves[1])
+    best = _peak(both)
+    apart = float(np.ptp([best, *halves]))
     inside = -SMALLEST < best < LAGS[-1] - 0.2  # no speedometer knows a speed before it is driven
     stands = min(np.ptp(sharp[:, half]) for half in range(2)) > CONTRAST
     if not (inside and stands and apart <= AGREED):

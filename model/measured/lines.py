@@ -13,17 +13,17 @@ from numpy.typing import NDArray
 
 from .travelled import HIGHEST, STEP, Floats
 
-LONGEST, SHORTEST = 200.0, 80.0  # [m] of a piece in which lines are looked for
-PIECES = 12  # that the road should hold
+LONGEST, SHORTEST = 200.0, 160.0  # [m] of a piece in which lines are looked for
+PIECES, LEAST_PIECES = 10, 3  # that the road should hold, end to end, and those that it must
 TRACK = 60.0  # [m] of a piece in which a line is followed
 LOWEST, MOST = 0.09, 3.0  # [1/m] where lines are looked for
-AROUND = 9  # bins on either side that a mean of ratios is compared with
-SPREAD = 0.9  # [1/m] above which half a percent of speed is more than half a bin
-HEARD = 4.5  # [1/m] up to which spectra are kept: 26 Hz at the slowest
+REACHES = 1, 2, 4  # bins on either side over which a line may be spread: a speed is never quite right
+BESIDE, UPPER = 0.15, 0.8  # [1/m] on either side, and the quantile there, that a line must stand above
+HEARD = 4.5  # [1/m] up to which spectra are kept: 27 Hz at the slowest
 BATCH = 64  # pieces that are looked at in one go
 NEAR, FAR = 3, 12  # bins beside a line that are its background
-CLEAR = 5.0  # [-] robust standard deviations by which a line stands out
-STANDS = 1.5  # [-] and its ratio to its background
+CLEAR = 2.5  # [-] robust standard deviations by which a line stands out
+STANDS = 1.7  # [-] and its ratio to its background
 EIGHTH = 0.125
 LOUD = 8.0  # [-] ratio from which a piece hardly counts more
 LEAST = 2.0  # [Hz] below which no line is looked for
@@ -38,7 +38,7 @@ class Line:
 
     per_metre  [1/m], and its standard error
     error      [1/m]
-    ratio      [-] power over the background, mean over the pieces and points
+    ratio      [-] power over what lies beside it, mean over the pieces and points
     clear      [-] by how many standard deviations it stands out
     """
 
@@ -97,20 +97,19 @@ def _per_metre(found: NDArray[np.complex128], metres: float) -> Floats:
     return np.asarray(np.arange(found.shape[-1]) / (samples * STEP))
 
 
-def _ratios(found: NDArray[np.complex128], high: int) -> tuple[Floats, Floats]:
-    """Power over its background (pieces, F), mean of the points: as it is, and held down where it is loud.
-
-    From the bin `high` on an inexact speed spreads a line over five bins, below over three.
-    """
-    raw, held = np.zeros(found.shape[1:]), np.zeros(found.shape[1:])
+def _ratios(found: NDArray[np.complex128], weights: Floats) -> tuple[Floats, Floats]:
+    """Weighted mean over pieces and points of power over its background: as it is (F,), and held down where
+    it is loud, by reach (reaches, F)."""
+    raw, held = np.zeros(found.shape[2]), np.zeros((len(REACHES), found.shape[2]))
+    shares = weights / np.maximum(weights.sum(axis=0), 1e-9) / len(found)
     for point in found:
         for first in range(0, len(point), BATCH):
-            part = slice(first, first + BATCH)
-            power = np.abs(point[part]) ** 2
-            wide = np.hstack([_smooth(power, 1)[:, :high], _smooth(power, 2)[:, high:]])
-            ratio = wide / np.maximum(_local(power), 1e-30)
-            raw[part] += ratio / len(found)
-            held[part] += _held(ratio) / len(found)
+            share = shares[first : first + BATCH]
+            power = np.abs(point[first : first + BATCH]) ** 2
+            local = np.maximum(_local(power), 1e-30)
+            raw += (share * power / local).sum(axis=0)
+            for i, reach in enumerate(REACHES):
+                held[i] += (share * _held(_smooth(power, reach) / local)).sum(axis=0)
     return raw, held
 
 
@@ -121,7 +120,7 @@ def _smooth(power: Floats, reach: int) -> Floats:
 
 
 def _local(power: Floats, near: int = NEAR, far: int = FAR) -> Floats:
-    """The background of each bin: the mean of what lies beside it, the largest fifth left out (..., F)."""
+    """The background of each bin: the mean power of noise with the median of what lies beside it (..., F)."""
     width = 2 * far + 1
     padded = np.pad(power, [(0, 0)] * (power.ndim - 1) + [(far, far)], mode="edge")
     view = np.lib.stride_tricks.sliding_window_view(padded, width, axis=-1)
@@ -142,63 +141,72 @@ def _even(speed: Floats) -> Floats:
     return np.asarray(1.0 / counts[which])
 
 
-def lines(shake: Floats, speed: Floats) -> tuple[Line, ...]:
+def lines(shake: Floats, speed: Floats, highest: float = HIGHEST) -> tuple[Line, ...]:
     """The lines of a ride along the road, the clearest first.
 
-    shake  [m/s^2] (points, steps) along the road
-    speed  [m/s] (steps,)
+    shake    [m/s^2] (points, steps) along the road
+    speed    [m/s] (steps,)
+    highest  [Hz] up to which the recording can be looked at
     """
-    metres = float(np.clip(len(speed) * STEP / PIECES, SHORTEST, LONGEST))
+    road = len(speed) * STEP
+    metres = min(float(np.clip(road / PIECES, SHORTEST, LONGEST)), road / LEAST_PIECES)
     found, mean, _ = _pieces(shake, speed, metres)
     if found.shape[1] < FEWEST:
         return ()
     k = _per_metre(found, metres)
-    raw, ratio = _ratios(found, int(np.searchsorted(k, SPREAD)))
-    heard = (k[None] * mean[:, None] < HIGHEST) & (k[None] * mean[:, None] > LEAST)
+    heard = (k[None] * mean[:, None] < highest) & (k[None] * mean[:, None] > LEAST)
     weights = np.where(heard, _even(mean)[:, None], 0.0)
-    total = np.maximum(weights.sum(axis=0), 1e-9)
-    count = total**2 / np.maximum((weights**2).sum(axis=0), 1e-9)
     there = (k > LOWEST) & (k < MOST) & (heard.sum(axis=0) >= FEWEST)
-    score = np.where(there, (weights * ratio).sum(axis=0) / total, np.nan)
-    return _tops(k, score, (weights * raw).sum(axis=0) / total, count)
+    count = weights.sum(axis=0) ** 2 / np.maximum((weights**2).sum(axis=0), 1e-9)
+    raw, scores = _ratios(found, weights)
+    clear, ratio = np.full(len(k), -np.inf), np.zeros(len(k))
+    for score, reach in zip(scores, REACHES, strict=True):
+        one, above = _standing_out(score, np.where(there, count, 0.0), reach, float(k[1]))
+        ratio = np.where(one > clear, above, ratio)
+        clear = np.maximum(clear, one)
+    return _tops(k, raw, clear, ratio)
 
 
-def _tops(k: Floats, score: Floats, raw: Floats, count: Floats) -> tuple[Line, ...]:
-    """What stands out of a mean of ratios; without lines that mean is distributed as gamma."""
-    there = np.isfinite(score)
-    if there.sum() < 8:
-        return ()
-    middle = np.full(len(score), np.nan)
-    middle[there] = _running_median(score[there])
-    below = there & (score < middle)  # lines lie above
-    spread = 1.4826 * np.median((1 - score[below] / middle[below]) * np.sqrt(count[below])) + 1e-9
-    clear = _deviations(score / middle, count / spread**2)
+def _standing_out(score: Floats, count: Floats, reach: int, step: float) -> tuple[Floats, Floats]:
+    """By how many robust standard deviations a mean of ratios stands above the upper part of what lies beside
+    (F,), and how many times as large it is (F,): the upper part, for the comb that two axles make of a rough
+    road has tops of its own.
+
+    count  [-] (F,) pieces behind each; step  [1/m] from one to the next
+    """
+    clear, above = np.full(len(score), -np.inf), np.zeros(len(score))
+    near = reach + NEAR
+    far = max(near + 6, int(BESIDE / step) + reach)
+    there = count > 0
+    if there.sum() <= 2 * far:
+        return clear, above
+    level = np.log(np.maximum(score[there], 1e-9))
+    beside = np.r_[0 : far - near + 1, far + near : 2 * far + 1]
+    away = level - np.quantile(_windows(level, far)[:, beside], UPPER, axis=-1)
+    scaled = away * np.sqrt(count[there])
+    spread = 1.4826 * np.median(np.abs(scaled - np.median(scaled))) + 1e-9
+    clear[there], above[there] = scaled / spread, np.exp(away)
+    return clear, above
+
+
+def _windows(values: Floats, reach: int) -> Floats:
+    """Each value with so many on either side (n, 2 reach + 1); beyond an end lies its mirror image."""
+    padded = np.pad(values, reach, mode="reflect")
+    return np.lib.stride_tricks.sliding_window_view(padded, 2 * reach + 1)
+
+
+def _tops(k: Floats, raw: Floats, clear: Floats, ratio: Floats) -> tuple[Line, ...]:
+    """What stands out."""
     tops = []
     for i in range(2, len(k) - 2):
-        beside = score[i - 2 : i + 3]
-        stands = clear[i] > CLEAR and score[i] > STANDS * middle[i]
-        if stands and there[i - 2 : i + 3].all() and score[i] == beside.max():
-            weights = raw[i - 2 : i + 3] - raw[i - 2 : i + 3].min()
-            centre = float(np.sum(weights * k[i - 2 : i + 3]) / weights.sum())
+        near = slice(i - 2, i + 3)
+        stands = clear[i] > CLEAR and ratio[i] > STANDS and clear[i] == clear[near].max()
+        if stands and np.isfinite(clear[near]).all():
+            weights = raw[near] - raw[near].min()
+            centre = float(np.sum(weights * k[near]) / weights.sum())
             error = float(k[1] / max(clear[i], 4.0))
-            tops.append(Line(centre, error, float(score[i]), float(clear[i])))
+            tops.append(Line(centre, error, float(ratio[i]), float(clear[i])))
     return _apart(sorted(tops, key=lambda line: -line.clear), (NEAR + 1) * float(k[1]))
-
-
-def _running_median(score: Floats) -> Floats:
-    padded = np.pad(score, AROUND, mode="edge")
-    view = np.lib.stride_tricks.sliding_window_view(padded, 2 * AROUND + 1)
-    return np.asarray(np.median(view, axis=-1))
-
-
-def _deviations(ratio: Floats, shape: Floats) -> Floats:
-    """How many standard deviations a gamma-distributed ratio of mean one stands out [-].
-
-        3 sqrt(a) (x^(1/3) - 1 + 1 / (9 a))
-
-    Source: E. B. Wilson, M. M. Hilferty, Proc. Natl. Acad. Sci. 17 (1931) 684-688 (from memory).
-    """
-    return np.asarray(3 * np.sqrt(shape) * (np.cbrt(ratio) - 1 + 1 / (9 * shape)))
 
 
 def _apart(tops: list[Line], least: float) -> tuple[Line, ...]:
@@ -210,12 +218,13 @@ def _apart(tops: list[Line], least: float) -> tuple[Line, ...]:
     return tuple(kept)
 
 
-def followed(shake: Floats, speed: Floats, per_metre: float) -> Track:
+def followed(shake: Floats, speed: Floats, per_metre: float, highest: float = HIGHEST) -> Track:
     """One line along a ride.
 
     shake      [m/s^2] (points, steps) along the road
     speed      [m/s] (steps,)
     per_metre  [1/m]
+    highest    [Hz] up to which the recording can be looked at
     """
     metres = max(TRACK, 12 / per_metre)
     found, mean, change = _pieces(shake, speed, metres)
@@ -232,7 +241,7 @@ def followed(shake: Floats, speed: Floats, per_metre: float) -> Track:
     band = np.where(inside, power, 0.0).sum(axis=-1) * 4 / 3
     top = np.argmax(np.where(on, power.sum(axis=0), 0.0), axis=-1)
     amplitude = np.take_along_axis(found, top[None, :, None], axis=-1)[..., 0] * 2
-    heard = (per_metre * mean < HIGHEST) & (per_metre * mean > 1.5)
+    heard = (per_metre * mean < highest) & (per_metre * mean > 1.5)
     return Track(
         mean[heard], change[heard], per_metre * mean[heard], (whole - background)[:, heard],
         background[:, heard], (level * EIGHTH * 2 * per_metre / k[1] * 4 / 3)[:, heard], band[:, heard],

@@ -19,8 +19,8 @@ import numpy as np
 
 from ..faults import CounterbounceError
 from .columns import INSTALL, PIECE, Column, Floats, Found, Pile, even_clock, pieces, refused, room
+from .table_clock import with_clock
 from .text_layout import split_name
-from .text_table import with_clock
 
 TIME_RESPONSE, OVER_TIME = 1, 17  # numbers of data set 58
 ORDINATES = {12: "m/s^2", 11: "m/s"}  # what its numbers are, in SI, where an axis carries no unit
@@ -44,24 +44,37 @@ def read_parquet(path: Path, rate: float | None = None) -> Found:
         parquet = import_module("pyarrow.parquet")
     except ImportError:
         raise missing(path, "Parquet", "pyarrow") from None
-    with parquet.ParquetFile(path) as held:
+    with parquet.ParquetFile(path, memory_map=True, pre_buffer=False) as held:
         names = _numeric(held.schema_arrow)
         if not names or held.metadata.num_rows < 2:
             raise refused(str(path), "holds no two rows of numbers")
         with Pile() as pile:
             for batch in held.iter_batches(PIECE // 4, columns=names):
                 parts = [batch.column(name).to_numpy(zero_copy_only=False) for name in names]
-                pile.add(np.column_stack([np.asarray(one, dtype=float) for one in parts]))
+                pile.add(np.column_stack([_as_floats(one) for one in parts]))
             table = pile.rows()
+        dated = [one.name for one in held.schema_arrow if str(one.type).startswith("timestamp")]
         about = _about((held.schema_arrow.metadata or {}).get(b"counterbounce", b"{}"))
-    columns, said = with_clock([split_name(name) for name in names], table, rate, str(path))
+    split = [(name, "s") if name in dated else split_name(name) for name in names]
+    clocked = with_clock(split, table, rate, str(path))
     labels = {str(key): str(value) for key, value in about.get("labels", {}).items()}
-    return Found(columns, labels, (f"Read {len(table)} rows.", *said), str(about.get("name", "")))
+    done, called = (f"Read {len(table)} rows.", *clocked.done), str(about.get("name", ""))
+    return Found(clocked.columns, labels, done, called, clocked.began, clocked.notes)
+
+
+def _as_floats(values: Any) -> Floats:
+    """Numbers as they are; dates and times as seconds since 1970 [s]."""
+    found = np.asarray(values)
+    if found.dtype.kind != "M":
+        return found.astype(float)
+    whole = found.astype("M8[s]")
+    seconds = whole.astype(np.int64) + (found - whole).astype("m8[ns]").astype(np.int64) / 1e9
+    return np.where(np.isnat(found), np.nan, seconds)
 
 
 def _numeric(schema: Any) -> list[str]:
     types = import_module("pyarrow.types")
-    plain = (types.is_floating, types.is_integer)
+    plain = (types.is_floating, types.is_integer, types.is_timestamp)
     return [field.name for field in schema if any(test(field.type) for test in plain)][:MOST_CHANNELS]
 
 

@@ -7,8 +7,12 @@ from typing import Literal
 
 Ill = Literal[
     "clipping", "dropout", "gap", "drift", "mains hum", "dead", "swapped", "inverted", "too low a rate",
-    "aliasing suspect", "speed jump", "loose sensor", "lag", "clock",
+    "aliasing suspect", "speed jump", "loose sensor", "lag", "clock", "unit suspect",
 ]  # fmt: skip
+
+TAKEN_OFF, BRIDGED = "taken off", "bridged by a cubic spline"
+MENDED = (TAKEN_OFF, BRIDGED)
+"""What was done where nothing is left that anyone would have to look at."""
 
 
 @dataclass(frozen=True)

@@ -20,16 +20,17 @@ from .clock import (
     stretches,
     survey,
 )
-from .columns import Column, refused, room
+from .columns import Began, Column, refused, room
 from .files import read_columns
 from .gravity import set_upright
 from .health import of_column
 from .lag import lag_of
-from .notes import HealthNote
+from .notes import BRIDGED, TAKEN_OFF, HealthNote
 from .ride_health import of_ride
 from .roles import Pace, Taken, chosen
 from .sensors import Sensor, Speedometer
 from .speed import SpeedPoints, filled, smoothed, speed_points, without_jumps
+from .together import by_stamps, on_one_clock
 
 SPEED = "speed"  # what the road speed is called in a ride
 SPEED_GAP = 5.0  # [s] without a speed that may be bridged
@@ -45,6 +46,8 @@ class Recording:
     speed    the name of the road-speed channel, or None
     notes    what was found wrong
     done     what was done to the data, in sentences
+    clocks   of each sensor the number of the device whose clock it was on; empty where all are on one
+    began    when the zero of the ride's clock was; None: the files do not say
     """
 
     ride: Ride
@@ -52,6 +55,8 @@ class Recording:
     speed: str | None
     notes: tuple[HealthNote, ...] = ()
     done: tuple[str, ...] = ()
+    clocks: tuple[int, ...] = ()
+    began: Began | None = None
 
 
 def read(
@@ -63,7 +68,8 @@ def read(
 ) -> Recording:
     """The longest stretch without a cut of what some files hold, on one clock.
 
-    Files that belong to one ride are read together: their times count from the same instant.
+    Files that belong to one ride are read together.  Those that say when they began go by that; otherwise the
+    shake that all of them felt tells, and where it does not, they are taken as begun at once.
 
     sensors  which columns were taken where; none: the names of the columns say so ("rear axle, left [g]")
     labels   what else is known of the ride (gear, load, road, ...): goes before what the files say
@@ -90,25 +96,38 @@ def read_stretches(
     files = [paths] if isinstance(paths, str | Path) else list(paths)
     if not files:
         raise refused("", "wanted at least one file of a recording")
-    found = [read_columns(file, rate) for file in files]
+    stamped = by_stamps([read_columns(file, rate) for file in files])
+    found = stamped.found
     columns = [column for one in found for column in one.columns]
     taken, pace, said = chosen(columns, sensors, speed)
+    dated = {one.columns[0].file: i in stamped.dated for i, one in enumerate(found)}
+    taken, pace, apart, more = on_one_clock(taken, pace, dated)
     told = {key: value for one in found for key, value in one.labels.items()} | dict(labels or {})
-    done = [sentence for one in found for sentence in one.done] + said
+    done = [sentence for one in found for sentence in one.done] + [*stamped.done, *said, *more]
     name = next((one.name for one in found if one.name), Path(files[0]).stem)
-    return tuple(_recordings(name, told, taken, pace, done))
+    notes = [note for one in found for note in one.notes] + apart
+    return tuple(
+        replace(one, began=stamped.began) for one in _recordings(name, told, taken, pace, done, notes)
+    )
 
 
 def _recordings(
-    name: str, labels: dict[str, str], taken: Sequence[Taken], pace: Pace | None, done: list[str]
+    name: str,
+    labels: dict[str, str],
+    taken: Sequence[Taken],
+    pace: Pace | None,
+    done: list[str],
+    notes: list[HealthNote],
 ) -> Iterator[Recording]:
     """A recording for each stretch that all columns share."""
-    notes: list[HealthNote] = []
     looked = [_looked_at(one, notes) for one in taken]
     points = _points(pace, notes) if pace else None
     surveys = [survey(one.column) for one in looked]
     surveys += [survey(_rising("speed", pace.column, notes), SPEED_GAP)] if pace else []
-    notes += [_gap(one.sensor.name, seen) for one, seen in zip(looked, surveys, strict=False) if seen.bridged]
+    notes += [_gap(_place(one), seen) for one, seen in zip(looked, surveys, strict=False) if seen.bridged]
+    notes += [
+        _cut(_place(one), *gap) for one, seen in zip(looked, surveys, strict=False) for gap in seen.gaps
+    ]
     found = stretches(surveys)
     if not found:
         raise refused(looked[0].column.file, "its columns share no stretch of a second or longer")
@@ -118,14 +137,25 @@ def _recordings(
     for start, end in found:
         grid = grid_between(start, end, common_rate(rates), leading)
         near = (grid.start - SHORTEST, grid.end + SHORTEST)  # so that a stretch tells what ends it
-        within = [note for note in notes if note.start <= near[1] and note.end >= near[0]]
+        within = [one for one in dict.fromkeys(notes) if one.start <= near[1] and one.end >= near[0]]
         yield _recorded(name, labels, looked, points, grid, within, done + cut + _clocked(looked, grid))
 
 
 def _looked_at(one: Taken, notes: list[HealthNote]) -> Taken:
-    column, found = of_column(one.sensor.name, one.column, abs(one.factor))
+    column, found = of_column(_called(one), one.column, abs(one.factor))
     notes += found
-    return replace(one, column=_rising(one.sensor.name, column, notes))
+    return replace(one, column=_rising(_place(one), column, notes))
+
+
+def _called(one: Taken) -> str:
+    """What notes call a column that is not yet a channel: one of three unknown axes keeps its own name."""
+    sensor = one.sensor
+    return f"{sensor.point}, {sensor.column}" if sensor.direction == "unknown" else sensor.name
+
+
+def _place(one: Taken) -> str:
+    """What notes call the clock of a column: three unknown axes share one."""
+    return one.sensor.point if one.sensor.direction == "unknown" else one.sensor.name
 
 
 def _rising(name: str, column: Column, notes: list[HealthNote]) -> Column:
@@ -133,14 +163,20 @@ def _rising(name: str, column: Column, notes: list[HealthNote]) -> Column:
     found, late = rising(column)
     if late:
         start, end = found.ends
-        said, what = f"{late} time stamps do not rise", "these samples were left out"
+        said = f"{late} time stamp{'s do' if late > 1 else ' does'} not rise"
+        what = "what it belongs to was left out"
         notes.append(HealthNote(name, "clock", start, end, said, what))
     return found
 
 
 def _gap(name: str, seen: Survey) -> HealthNote:
-    found = f"{seen.bridged} short gaps"
-    return HealthNote(name, "gap", seen.first, seen.last, found, "bridged by a cubic spline")
+    found = f"{seen.bridged} short gap{'s' if seen.bridged > 1 else ''}"
+    return HealthNote(name, "gap", seen.first, seen.last, found, BRIDGED)
+
+
+def _cut(name: str, start: float, end: float) -> HealthNote:
+    found, done = f"nothing for {end - start:.3g} s", "the ride is cut there, and the longest stretch is read"
+    return HealthNote(name, "gap", start, end, found, done)
 
 
 def _points(pace: Pace, notes: list[HealthNote]) -> tuple[SpeedPoints, float | None]:
@@ -189,8 +225,15 @@ def _recorded(
     channels = [Channel(sensors[row].name, "m/s^2") for row in kept] + [Channel(SPEED, "m/s")] * bool(pace)
     held = samples if len(rows) == len(samples) else samples[rows]
     ride = Ride(name, grid.rate, grid.start, tuple(channels), held, labels)
-    told = (*notes, *turned, *found)
-    return Recording(ride, tuple(sensors[row] for row in kept), SPEED if pace else None, told, (*done, *said))
+    told, clocks = (*notes, *turned, *found), tuple(taken[row].clock for row in kept)
+    return Recording(
+        ride,
+        tuple(sensors[row] for row in kept),
+        SPEED if pace else None,
+        told,
+        (*done, *said),
+        clocks if any(clocks) else (),
+    )
 
 
 def _paced(
@@ -207,6 +250,5 @@ def _paced(
     found = lag_of(samples, channels, grid, points)
     if found.seconds:
         filled(points, grid, samples[-1], found.seconds)
-        done = "taken off"
-        notes.append(HealthNote(SPEED, "lag", grid.start, grid.end, found.said, done))
+        notes.append(HealthNote(SPEED, "lag", grid.start, grid.end, found.said, TAKEN_OFF))
     return [*said, f"Lag of the speed: {found.said}."]

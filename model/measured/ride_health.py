@@ -17,6 +17,7 @@ from .sensors import Sensor
 HIGHEST = 30.0  # [Hz] up to which a vehicle is looked at
 ENOUGH = 2.5 * HIGHEST  # [Hz] of a rate
 DEAD = 0.005  # [-] of the median level of the others below which a channel is dead
+STILL = 0.002  # [m/s^2] r.m.s. that nothing on a moving vehicle falls below
 DRIFTS, BY_AT_LEAST = (
     0.5,
     0.2,
@@ -101,12 +102,13 @@ def _levels(samples: Any, count: int, grid: Grid) -> tuple[Floats, Floats]:
 
 
 def _dead(level: Floats) -> list[int]:
-    usual = float(np.median(level))
-    return (
-        [row for row in range(len(level)) if level[row] <= DEAD * usual]
-        if usual > 0
-        else list(range(len(level)))
-    )
+    """Rows that stand still, or hardly move beside the others: beside the quieter of the middle two."""
+    dead = []
+    for row, own in enumerate(level):
+        others = np.delete(level, row)
+        usual = float(np.quantile(others, 0.5, method="lower")) if len(others) else 0.0
+        dead += [row] if own <= max(DEAD * usual, STILL) else []
+    return dead
 
 
 def _drift(

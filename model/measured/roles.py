@@ -19,11 +19,15 @@ _PLAIN_STEMS = {"", "a", "acc", "accel", "acceleration", "g", "linear accelerati
 
 @dataclass(frozen=True)
 class Taken:
-    """A column that goes into the ride: its sensor, and how much one reading is [m/s^2], sign included."""
+    """A column that goes into the ride: its sensor, and how much one reading is [m/s^2], sign included.
+
+    clock  number of the device whose clock it was on; phases between two devices are not known
+    """
 
     sensor: Sensor
     column: Column
     factor: float
+    clock: int = 0
 
 
 @dataclass(frozen=True)
@@ -53,15 +57,19 @@ def chosen(
     rest = [one for one in columns if pace is None or one is not pace.column]
     taken = list(_by_sensors(rest, sensors, faults)) if sensors else _triads(list(_by_header(rest, faults)))
     for name in sorted({one.sensor.name for one in taken if _often(one, taken)}):
-        of = next(one for one in taken if one.sensor.name == name)
-        faults.append(Fault(of.column.file, None, "", name, "two columns are this point in this direction"))
+        alike = list(dict.fromkeys(one.column.file for one in taken if one.sensor.name == name))
+        wanted = "two columns are this point in this direction"
+        if len(alike) > 1:
+            wanted += f", here and in {', '.join(alike[1:])}: files that are read together are of one ride"
+        faults.append(Fault(alike[0], None, "", name, wanted))
     if not taken and not faults:
         file = columns[0].file if columns else ""
-        faults.append(Fault(file, None, "", "", "wanted a column of acceleration", example=EXAMPLE))
+        given = ", ".join(f"{one.name} [{one.unit}]".removesuffix(" []") for one in columns[:12])
+        faults.append(Fault(file, None, "", given, "wanted a column of acceleration", example=EXAMPLE))
     if faults:
         raise CounterbounceError(faults)
     used = {id(one.column) for one in taken} | ({id(pace.column)} if pace else set())
-    left = [f"{one.name} [{one.unit}]" for one in columns if id(one) not in used]
+    left = [f"{one.name} [{one.unit}]".removesuffix(" []") for one in columns if id(one) not in used]
     said = [f"Not used, being neither acceleration nor speed: {', '.join(left)}."] if left else []
     return taken, pace, said
 
@@ -84,8 +92,9 @@ def _by_header(columns: Sequence[Column], faults: list[Fault]) -> Iterator[Taken
     bare = [one for one, kind in zip(columns, kinds, strict=True) if kind and kind[0] in ("none", "voltage")]
     if not faults and not any(kind and kind[0] == "acceleration" for kind in kinds):
         for one in bare:
-            wanted = "wanted a unit of acceleration in its header, or a [[sensor]] with a sensitivity"
-            faults.append(Fault(one.file, None, one.name, one.unit, wanted, example=EXAMPLE))
+            wanted = "wanted a unit of acceleration in its header, or a sensor with the size of one unit"
+            example = f'{one.name} [m/s^2], or --sensor "{one.name} = driver\'s floor, 1 m/s^2"'
+            faults.append(Fault(one.file, None, one.name, one.unit, wanted, example=example))
 
 
 def _triads(taken: list[Taken]) -> list[Taken]:
@@ -186,13 +195,3 @@ def _paced(column: Column, speed: Speedometer, faults: list[Fault]) -> Pace | No
     }.get(kind, "wanted a unit of speed, of turning with a circumference, or pulses")
     faults.append(Fault(column.file, None, column.name, column.unit, wanted, example=SPEED_EXAMPLE))
     return None
-
-
-def shifted(column: Column, seconds: float) -> Column:
-    """The same column on a clock that began `seconds` [s] earlier.
-
-    >>> shifted(Column("seat", "g", (0.0, 1.0), 2.0, 10.0), 10.0).start
-    0.0
-    """
-    times = None if column.times is None else column.times - seconds
-    return replace(column, start=column.start - seconds, times=times)

@@ -21,10 +21,11 @@ CIRCUMFERENCES = (1.5, 3.8)  # [m] of the tyres of road vehicles, from small car
 SCALE = 0.05  # [-] by which a speedometer or a tyre size may be off
 TIGHT = 0.010  # [-] within which a line is a whole multiple
 LARGE = 1.9  # [m] a smaller wheel whose first order is not heard is taken for something else
-HIGHEST_ORDER = 6
+HIGHEST_ORDER, SURE_ORDER = 6, 3  # orders of a wheel that are looked for; those that a lone line may be
 JOINTS = (3.4, 31.0)  # [m] apart (about 12 to 100 ft)
 MOST_HARMONICS = 14
 SPEEDOMETER = 0.01  # [-] one standard deviation of the scale of a speed of unknown origin
+AS_GIVEN = "as given; no wheel order was heard"
 DRIVE = (2.4, 12.0)  # [-] turns of a driven shaft per turn of a wheel, its first and second order
 
 
@@ -73,7 +74,8 @@ def sorted_lines(
     rest = [line for line in lines if line not in of_joints]
     heard = _around(rest, circumference)
     around = heard or circumference
-    told = [_sorted(line, apart if line in of_joints else None, around, heard is not None) for line in lines]
+    highest = _highest_order(rest, heard) if heard else 0
+    told = [_sorted(line, apart if line in of_joints else None, around, highest) for line in lines]
     estimates: dict[str, Estimate] = {}
     wheels = [one for one in told if one.family == "wheel"]
     if wheels and around:
@@ -87,7 +89,7 @@ def sorted_lines(
             circumference - wide,
             circumference + wide,
             "m",
-            "as given; no wheel order was heard",
+            AS_GIVEN,
         )
     if apart:
         harmonics = [(o.line, o.order) for o in told if o.family == "joints"]
@@ -193,12 +195,19 @@ def _plausible_joints(matched: Sequence[Line], apart: float, given: float | None
     return len(numbers) * dense if dense >= 0.55 else 0.0
 
 
-def _sorted(line: Line, apart: float | None, around: float | None, heard: bool) -> Sorted:
+def _highest_order(lines: Sequence[Line], around: float) -> int:
+    """The highest order that is taken for a wheel's: beyond the third only where two lower ones are heard, as
+    a shaft may turn a whole number of times too."""
+    low = {order for order, _ in _matched(lines, around) if order <= SURE_ORDER}
+    return HIGHEST_ORDER if len(low) > 1 else SURE_ORDER
+
+
+def _sorted(line: Line, apart: float | None, around: float | None, highest: int) -> Sorted:
     if apart:
         return Sorted(line, "joints", float(round(line.per_metre * apart)))
     if around is None:
         return Sorted(line, "unknown", 0.0)
     order = line.per_metre * around
-    if heard and round(order) >= 1 and _whole(order) < 1.5 * TIGHT and round(order) <= HIGHEST_ORDER:
+    if 1 <= round(order) <= highest and _whole(order) < 1.5 * TIGHT:
         return Sorted(line, "wheel", float(round(order)))
     return Sorted(line, "shaft" if DRIVE[0] <= order <= DRIVE[1] else "unknown", order)

@@ -15,7 +15,7 @@ from ..comfort import PERCEPTION_THRESHOLD, weighting_response
 from .lines import Track, followed
 from .mode_fit import ModeFit, fit_mode
 from .rolling import Family, Sorted
-from .steady import Hump, Steady, humps
+from .steady import CLEAR, Hump, Steady, humps, risen
 from .travelled import Floats, Slow, is_unsprung
 
 MOST_LINES = 8
@@ -45,7 +45,7 @@ class Turning:
     share        [-] of the power between 3 and 25 Hz then and there
     tonal        [-] of the power within an eighth of its frequency, then and there
     band         [m/s] from the lowest to the highest speed above 0.71 of the level
-    fit          the mode that explains its rise and fall along frequency, if any
+    fits         the modes that explain its rise and fall along frequency, if any
     size         [-] of its input over a healthy one; None where nothing tells
     size_from    "axle" where sensors on axles tell, else "body"
     axle         the unsprung point where its height is largest, if there is one
@@ -60,7 +60,7 @@ class Turning:
     share: float
     tonal: float
     band: tuple[float, float]
-    fit: ModeFit | None
+    fits: tuple[ModeFit, ...]
     size: float | None
     size_from: str
     axle: str | None
@@ -114,7 +114,7 @@ def turning(slow: Slow, shake: Floats, speed: Floats, found: Sequence[Sorted]) -
     shake  [m/s^2] (points, steps) along the road
     speed  [m/s] (steps,)
     """
-    tracks = [(one, followed(shake, speed, one.line.per_metre)) for one in found[:MOST_LINES]]
+    tracks = [(one, followed(shake, speed, one.line.per_metre, slow.highest)) for one in found[:MOST_LINES]]
     heard = [(one, track) for one, track in tracks if len(track.speed) >= 3 and _is_heard(slow, track)]
     told = [_turning(slow, one, track) for one, track in heard]
     return tuple(sorted(told, key=lambda one: -one.felt))
@@ -122,16 +122,12 @@ def turning(slow: Slow, shake: Floats, speed: Floats, found: Sequence[Sorted]) -
 
 def _is_heard(slow: Slow, track: Track) -> bool:
     """Whether the line rises above what is beside it at any speed, where somebody would feel it."""
-    return bool((track.power[list(slow.sprung)] > 0).any())
+    return any((_along_speed(track, track.power[row]) > 0).any() for row in slow.sprung)
 
 
 def _turning(slow: Slow, line: Sorted, track: Track) -> Turning:
-    rows = list(slow.sprung)
-    smooth = np.stack([_along_speed(track, np.clip(one, 0, None)) for one in track.power])
-    weights = np.abs(weighting_response("Wk", track.frequency))
-    top = int(np.argmax(smooth[rows] * weights**2))
-    row, best = rows[top // len(track.speed)], top % len(track.speed)
-    power = smooth[row]
+    row, best = _felt_most(slow, track)
+    power = _along_speed(track, track.power[row])
     loud = track.speed[power > power[best] / 2]
     level = float(np.sqrt(power[best]))
     frequency = float(track.frequency[best])
@@ -139,11 +135,23 @@ def _turning(slow: Slow, line: Sorted, track: Track) -> Turning:
     beside = float(_along_speed(track, track.beside[row])[best])
     tonal = level**2 / (level**2 + beside)
     size, source, axle = _size(slow, line, track)
-    fit = _fit(slow, track, row) if felt_peak(level, frequency) > PERCEPTION_THRESHOLD else None
+    fits = _fits(slow, track, row) if felt_peak(level, frequency) > PERCEPTION_THRESHOLD else ()
     return Turning(
         line, track, row, best, level, felt_peak(level, frequency), min(share, 1.0), tonal,
-        (float(loud.min()), float(loud.max())), fit, size, source, axle,
+        (float(loud.min()), float(loud.max())), fits, size, source, axle,
     )  # fmt: skip
+
+
+def _felt_most(slow: Slow, track: Track) -> tuple[int, int]:
+    """Row and piece at which a line is felt most; what does not stand out there counts little, for where the
+    road is rough its power is mostly chance."""
+    rows = list(slow.sprung)
+    power = np.stack([_along_speed(track, one) for one in track.power[rows]]).clip(1e-30)
+    beside = np.stack([_along_speed(track, one) for one in track.beside[rows]])
+    tonal = power / (power + beside)
+    felt = power * np.abs(weighting_response("Wk", track.frequency)) ** 2
+    top = int(np.argmax(felt * tonal**2))
+    return rows[top // len(track.speed)], top % len(track.speed)
 
 
 def _along_speed(track: Track, values: Floats) -> Floats:
@@ -157,10 +165,20 @@ def _along_speed(track: Track, values: Floats) -> Floats:
     return smooth
 
 
-def _fit(slow: Slow, track: Track, row: int) -> ModeFit | None:
-    """The mode that the order passes; what the axles do is taken off where sensors tell, for wheels beat."""
+def _fits(slow: Slow, track: Track, row: int) -> tuple[ModeFit, ...]:
+    """The modes that the order passes: the clearest, and the one that is left when that is taken away."""
     power = np.maximum(track.power[row] + track.background[row], 1e-12)
     spread = track.change * track.frequency / np.maximum(track.speed, 1)
+    first = _fit(slow, track, row, power, spread)
+    if first is None or first.peak < CLEAR:
+        return () if first is None else (first,)
+    rise = risen(track.frequency, first)
+    second = fit_mode(track.frequency, power / rise, None, track.background[row] / rise, spread)
+    return (first,) if second is None else (first, second)
+
+
+def _fit(slow: Slow, track: Track, row: int, power: Floats, spread: Floats) -> ModeFit | None:
+    """The clearest of them; what the axles do is taken off where sensors tell, for wheels beat."""
     axles = [i for i, name in enumerate(slow.names) if is_unsprung(name)]
     plain = fit_mode(track.frequency, power, None, track.background[row], spread)
     if not axles or row in axles:
@@ -173,19 +191,34 @@ def _fit(slow: Slow, track: Track, row: int) -> ModeFit | None:
 
 
 def _size(slow: Slow, line: Sorted, track: Track) -> tuple[float | None, str, str | None]:
-    """Size of a wheel's input over a healthy one, what told it, and the axle where it is largest."""
+    """Size of a wheel's input over a healthy one, what told it, and the axle where it is largest.
+
+    Pieces count by how little else there is in them: where the road is rough, or the noise of a sensor made
+    into a height, the few in which the wheel stands out tell more than all others.
+    """
     if line.family != "wheel":
         return None, "", None
     healthy = HEALTHY.get(round(line.order), 0.3e-3 / max(line.order, 1)) / np.sqrt(WHEELS)
-    slowly = track.frequency <= max(7.0, float(np.quantile(track.frequency, 0.35)))
-    heights = np.sqrt(2 * np.clip(track.power, 0, None)) / (2 * np.pi * track.frequency) ** 2
-    typical = np.sqrt(np.mean((heights[:, slowly] / _hop(track.frequency[slowly])) ** 2, axis=1))
+    per_height = (2 * np.pi * track.frequency) ** 4 / 2
     axles = [i for i, name in enumerate(slow.names) if is_unsprung(name)]
+    rows = axles or list(slow.sprung)
     if axles:
-        top = max(axles, key=lambda i: typical[i])
-        return float(typical[top] / healthy), "axle", slow.names[top].split(", ")[0]
-    rows = list(slow.sprung)
-    return float(np.median(heights[rows].max(axis=0)) / ISOLATED / healthy), "body", None
+        per_height = per_height * _hop(track.frequency) ** 2
+    squares = track.power[rows] / per_height
+    weights = per_height / np.maximum(track.background[rows], 1e-30)
+    if axles:
+        typical = np.sqrt(np.clip((weights * squares).sum(axis=1) / weights.sum(axis=1), 0, None))
+        top = int(np.argmax(typical))
+        return float(typical[top] / healthy), "axle", slow.names[axles[top]].split(", ")[0]
+    # The median: where a mode is passed, a body moves many times as much.
+    middle = max(_weighted_median(*both) for both in zip(squares, weights, strict=True))
+    return float(np.sqrt(max(middle, 0.0)) / ISOLATED / healthy), "body", None
+
+
+def _weighted_median(values: Floats, weights: Floats) -> float:
+    order = np.argsort(values)
+    heavy = np.cumsum(weights[order])
+    return float(values[order][np.searchsorted(heavy, heavy[-1] / 2)])
 
 
 def _hop(frequency: Floats) -> Floats:
@@ -199,7 +232,7 @@ def _hop(frequency: Floats) -> Floats:
 def modes(slow: Slow, found: Steady | None, turned: Sequence[Turning]) -> tuple[Mode, ...]:
     """Modes that spectra or orders show, each once, the clearest first."""
     standing = list(humps(found, slow.sprung)) if found else []
-    passed = [Hump(one.row, one.fit) for one in turned if one.fit is not None]
+    passed = [Hump(one.row, fit) for one in turned for fit in one.fits]
     grouped: list[list[Hump]] = []
     for one in [*_clear(standing), *_clear(passed)]:
         group = next((g for g in grouped if _same(one.fit, g[0].fit)), None)
@@ -212,7 +245,7 @@ def modes(slow: Slow, found: Steady | None, turned: Sequence[Turning]) -> tuple[
 
 def _clear(seen: Sequence[Hump]) -> list[Hump]:
     """Those that may be a mode that rings, the clearest first."""
-    ringing = [h for h in seen if h.fit.peak > 2 and h.fit.damping < BROAD and h.fit.inside > 0.4]
+    ringing = [h for h in seen if h.fit.peak > CLEAR and h.fit.damping < BROAD and h.fit.inside > 0.4]
     return sorted(ringing, key=lambda hump: -hump.fit.peak)
 
 

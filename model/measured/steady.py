@@ -20,6 +20,7 @@ LOW, HIGH = 3.0, 25.0  # [Hz] looked at
 AROUND = 1.55  # [-] how far beside a top the fit looks, as a factor
 PEAKS = 3  # tops that are tried at each point
 STANDS = 1.6  # [-] a top must stand above its surroundings, as a ratio of powers
+CLEAR = 2.0  # [-] gain of a fit from which it is a peak
 SLOPE = 1.0  # [-] of power along frequency that a body on a rough road is expected to have
 
 
@@ -115,6 +116,7 @@ def _humps(found: Steady, row: int) -> list[Hump]:
     if use.sum() < 20:
         return []
     at, density = f[use], np.maximum(found.density[row, use], 1e-30)
+    left = density
     smooth = np.exp(np.convolve(np.log(density), np.ones(3) / 3, mode="same"))
     around = np.array([np.median(smooth[(at > one / AROUND) & (at < one * AROUND)]) for one in at])
     above = smooth / around
@@ -129,7 +131,23 @@ def _humps(found: Steady, row: int) -> list[Hump]:
         beside = (at > at[top] / AROUND) & (at < at[top] * AROUND)
         weights = found.averages[use][beside] / 1.5
         wide = np.full(beside.sum(), 1.5 * f[1])
-        fit = fit_mode(at[beside], density[beside], weights, spread=wide, slope=SLOPE)
-        if fit is not None and all(abs(np.log(fit.frequency / one.fit.frequency)) > 0.1 for one in humps):
-            humps.append(Hump(row, fit))
+        for power in (density, left):  # the second without the modes that outshone the top
+            fit = fit_mode(at[beside], power[beside], weights, spread=wide, slope=SLOPE)
+            if fit is not None and all(abs(np.log(fit.frequency / one.fit.frequency)) > 0.1 for one in humps):
+                humps.append(Hump(row, fit))
+                left = left / risen(at, fit)
+                break
     return humps
+
+
+def risen(frequency: Floats, fit: ModeFit) -> Floats:
+    """What a mode makes of power along frequency, as a ratio (n,) [-]: without it, others beside it are seen.
+
+    frequency  [Hz] (n,)
+
+    One that is no clear peak takes nothing.
+    """
+    if fit.peak < CLEAR:
+        return np.ones(len(frequency))
+    r2, z2 = (frequency / fit.frequency) ** 2, 4 * fit.damping**2
+    return np.asarray(1 + (fit.amplification**2 - 1) * z2 / ((1 - r2) ** 2 + z2 * r2))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -11,8 +11,8 @@ import numpy as np
 
 from ..faults import CounterbounceError, Fault
 from ..units import shorten
-from .columns import Column, Floats, Found, Pile, even_clock, refused
-from .sensors import kind_of
+from .columns import Floats, Found, Pile, refused
+from .table_clock import with_clock
 from .text_layout import (
     EXAMPLE,
     HEAD,
@@ -29,7 +29,6 @@ from .text_layout import (
 CHUNK = 1 << 22  # characters parsed in one go
 LONGEST_LINE = 100_000  # characters
 MOST_FAULTS = 20
-_TIMES = {"time", "t", "timestamp", "times", "elapsed time", "seconds_elapsed", "seconds"}
 
 
 def read_text(path: Path, rate: float | None = None) -> Found:
@@ -52,11 +51,20 @@ def read_text(path: Path, rate: float | None = None) -> Found:
         layout = layout_of(stream.read(HEAD), file)
     with path.open(encoding=encoding, errors="replace", newline=None) as stream:
         table = _table(stream, layout, file)
-    names = [split_name(name) for name in layout.names] or [("", "")] * table.shape[1]
-    columns, said = with_clock(names, table, rate, file)
+    names = [split_name(name) for name in layout.names] or _numbered(table.shape[1])
+    if not layout.names and not layout.stamps and rate is None:
+        wanted = "wanted a line of names and units above the numbers; or the rate, and a sensor for a column"
+        raise refused(file, wanted, example='--rate "200 Hz" --sensor "column 2 = driver\'s floor, g"')
+    clocked = with_clock(names, table, rate, file, layout.stamps, layout.words)
     between = {",": "commas", ";": "semicolons", "\t": "tabs", None: "blanks"}[layout.separator]
     how = f"Read {len(table)} lines of numbers between {between}{', with decimal commas' * layout.commas}."
-    return Found(columns, layout.labels, (how, *said), layout.called)
+    done = (how, *clocked.done)
+    return Found(clocked.columns, layout.labels, done, layout.called, clocked.began, clocked.notes)
+
+
+def _numbered(width: int) -> list[tuple[str, str]]:
+    """Names for columns that have none, so that a [[sensor]] can name them."""
+    return [(f"column {i + 1}", "") for i in range(width)]
 
 
 # --- the numbers ------------------------------------------------------------------------------------------
@@ -105,14 +113,18 @@ def _after(piece: str, line: int, skip: int) -> Iterator[tuple[int, str]]:
 
 def _numbers(piece: str, first: int, layout: Layout, width: int, file: str) -> tuple[Floats, list[Fault]]:
     """The numbers of some lines: all at once where every cell is plain, otherwise cell by cell."""
+    piece = layout.stamps.in_seconds(piece) if layout.stamps else piece
     plain = piece.replace(",", ".") if layout.commas else piece
     if any(mark in plain for mark in "#%/"):
         plain = "".join(line for line in plain.splitlines(keepends=True) if not is_remark(line))
     if not plain.strip():
         return np.zeros((0, width)), []
+    words: dict[int | str, Callable[[str], Any]] = dict.fromkeys(layout.words, _no_number)
     try:
         text = io.StringIO(plain)
-        found = np.loadtxt(text, delimiter=layout.separator, ndmin=2, comments=None, quotechar='"')
+        found = np.loadtxt(
+            text, delimiter=layout.separator, ndmin=2, comments=None, quotechar='"', converters=words or None
+        )
         if width in (0, found.shape[1]):
             return found, []
     except (ValueError, OverflowError):
@@ -136,13 +148,23 @@ def _cell_by_cell(
                 Fault(file, line, "", f"columns: {len(cells)}", f"wanted {width}, as in the lines above")
             )
         else:
-            row = [_number(cell, layout.commas) for cell in cells]
-            wrong = [cell for cell, number in zip(cells, row, strict=True) if number is None]
-            faults += [Fault(file, line, "", shorten(cell), "wanted a number") for cell in wrong[:1]]
+            row = [
+                np.nan if i in layout.words else _number(cell, layout.commas) for i, cell in enumerate(cells)
+            ]
+            wrong = [i for i, number in enumerate(row) if number is None]
+            stamped = layout.stamps.cells if layout.stamps else ()
+            faults += [
+                Fault(file, line, "", shorten(cells[i]), f"wanted a {'time' if i in stamped else 'number'}")
+                for i in wrong[:1]
+            ]
             rows.append([np.nan if number is None else number for number in row])
         if len(faults) >= MOST_FAULTS:
             break
     return np.array(rows, dtype=float).reshape(len(rows), width), faults
+
+
+def _no_number(_: str) -> float:
+    return float("nan")
 
 
 def _number(cell: str, commas: bool) -> float | None:
@@ -151,43 +173,3 @@ def _number(cell: str, commas: bool) -> float | None:
         return float("nan")
     written = cell.replace(",", ".") if commas else cell
     return float(written) if NUMBER.fullmatch(written) else None
-
-
-# --- the clock --------------------------------------------------------------------------------------------
-
-
-def with_clock(
-    names: list[tuple[str, str]], table: Floats, rate: float | None, file: str
-) -> tuple[tuple[Column, ...], tuple[str, ...]]:
-    """Columns out of a table whose column of times, if it has one, is found by its name and unit.
-
-    names  (name, unit) of each column
-    table  (rows, columns) [each its unit]
-    rate   [Hz] of a table without a column of times
-    """
-    clock = _time_column(names, file)
-    others = [i for i in range(table.shape[1]) if i != clock]
-    if clock is None and rate is None:
-        raise refused(file, "wanted a column of times, or the rate of the samples", example=EXAMPLE)
-    if clock is None:
-        return tuple(Column(*names[i], table[:, i], rate, 0.0, None, file) for i in others), ()
-    kind = kind_of(names[clock][1])
-    times = table[:, clock]
-    if kind != ("time", 1.0):
-        times = np.asarray(times) * (kind[1] if kind else 1.0)
-    even = even_clock(times)
-    said = f"Its times are even, {even[0]:.6g} Hz." if even else "Its times are not even."
-    step, start, stamps = (even[0], even[1], None) if even else (None, 0.0, times)
-    return tuple(Column(*names[i], table[:, i], step, start, stamps, file) for i in others), (said,)
-
-
-def _time_column(names: list[tuple[str, str]], file: str) -> int | None:
-    """The column of times: the first whose name or unit says so."""
-    for i, (name, unit) in enumerate(names):
-        kind = kind_of(unit)
-        if kind and kind[0] == "time":
-            return i
-        if name.casefold() in _TIMES:
-            wanted = "the column of times needs its unit, such as s or ms"
-            raise refused(file, wanted, given=f"{name} [{unit}]" if unit else name, example=EXAMPLE)
-    return None

@@ -18,12 +18,13 @@ from .resampling import along_angle, angle_from_speed
 Floats = NDArray[np.float64]
 
 RATE = 100.0  # [Hz] or more, down to which a ride is slowed
-HIGHEST = 32.0  # [Hz] nothing above is looked at
+HIGHEST = 40.0  # [Hz] nothing above is looked at
+SERVED = 0.42  # [-] share of a rate up to which amplitudes hold
 STEP = 1 / 16  # [m] along the road
 FEWEST = 64  # steps of a road that is looked at
 SLOWEST = 6.0  # [m/s] below it the road is not looked at
 BLOCK = 1 << 18  # samples read at a time, all channels together
-TAPS = 12  # of the filter, on either side, per step of the slower clock
+TAPS = 24  # of the filter, on either side, per step of the slower clock
 ABOVE = ("frame", "body", "above")
 UNSPRUNG = ("axle", "hub", "spindle", "knuckle", "wheel end")
 
@@ -47,6 +48,16 @@ class Slow:
     travelled: Floats
     sideways: Floats
     sideways_names: tuple[str, ...]
+
+    @property
+    def fastest(self) -> float:
+        """Road speed that is hardly exceeded [m/s]; 0 where it never moves."""
+        return float(np.quantile(self.speed[self.moving], 0.97)) if self.moving.any() else 0.0
+
+    @property
+    def highest(self) -> float:
+        """Up to which frequency it is looked at along the road [Hz]."""
+        return min(HIGHEST, SERVED * self.rate)
 
     @property
     def moving(self) -> NDArray[np.bool_]:
@@ -99,9 +110,8 @@ def _decimated(ride: Ride, rows: list[int]) -> tuple[Floats, float]:
     from scipy.signal import firwin, upfirdn
 
     factor = max(int(ride.rate // RATE), 1)
-    reach = TAPS * factor
-    taps = firwin(2 * reach + 1, 0.8 / factor) if factor > 1 else np.ones(1)
-    reach = len(taps) // 2
+    reach = TAPS * factor if factor > 1 else 0
+    taps = firwin(2 * reach + 1, 0.9 / factor) if factor > 1 else np.ones(1)
     step = max(BLOCK // (len(ride.channels) * factor), 1) * factor
     parts = []
     for first in range(0, len(ride), step):
@@ -109,7 +119,9 @@ def _decimated(ride: Ride, rows: list[int]) -> tuple[Floats, float]:
         part = np.nan_to_num(np.asarray(ride.samples[:, begin:end], dtype=float)[rows])
         short = reach - (first - begin), reach - max(end - min(first + step, len(ride)), 0)
         part = np.pad(part, ((0, 0), short), mode="edge")
-        parts.append(upfirdn(taps, part, axis=-1)[:, 2 * reach : part.shape[1]][:, ::factor])
+        count = -(-(min(first + step, len(ride)) - first) // factor)
+        low = 2 * reach // factor
+        parts.append(upfirdn(taps, part, down=factor, axis=-1)[:, low : low + count])
     return np.concatenate(parts, axis=1), ride.rate / factor
 
 

@@ -10,6 +10,7 @@ SWEEP = (
     "again, a minute or longer each way; keep off the brakes."
 )
 KMH = 3.6
+LIKELY = 0.5  # [-] confidence below which `nothing` is no answer
 
 
 def next_step(found: Finding, speed_known: bool, fastest: float) -> NextStep:
@@ -89,6 +90,20 @@ def _after_outside(found: Finding, fastest: float) -> NextStep:
 
 
 def _after_nothing(found: Finding, fastest: float) -> NextStep:
+    if found.met_by == "joints":
+        return NextStep(
+            "Record the same sweep once more on an even road without joints.",
+            "The sensors can stay where they are.",
+            f"{_sweep(fastest or 22.0)} {SAFE}",
+            "What goes with the joints is the road's; what stays is the vehicle's.",
+        )
+    if found.confidence < LIKELY:
+        return NextStep(
+            "Record the same points again over two kilometres of road or more.",
+            "The sensors can stay where they are; one on each axle tells which wheels.",
+            f"{_sweep(fastest or 22.0)} {SAFE}",
+            "There are hints of a shake, and too little road to tell them from chance.",
+        )
     return NextStep(
         "Record where and when it is felt: the driver's floor, the rear end and both axles.",
         "Screwed or clamped to bare metal, one axis upright.",

@@ -51,7 +51,7 @@ def sit_down(folder, *typed):
 
 
 def test_questions_are_asked_until_the_file_is_there(tmp_path):
-    shown, code = sit_down(tmp_path, "141\n", "141 in\n", "3300 lb\n", "3900 lb\n", *["\n"] * 20)
+    shown, code = sit_down(tmp_path, "141\n", "141 in\n", "3300 lb\n", "3900 lb\n", *["\n"] * 40)
     assert code == 0
     assert "kept in m (the unit is missing)" in shown
     assert shown.count("\n> ") >= 10

@@ -10,6 +10,7 @@ import pytest
 from counterbounce.model.case import parse
 from counterbounce.model.estimates import RULES
 from counterbounce.model.numbers import Known, Numbers
+from counterbounce.model.observations import CHECKS
 from counterbounce.model.tyres import parse_size
 from counterbounce.sizing.assess import Assessment, assess
 from counterbounce.sizing.study import Host, host
@@ -70,8 +71,7 @@ height = "1.4 m"
 weighting = "Wd"
 """
 )
-CASES = {
-    "truck": f"""
+TRUCK = f"""
 name = "Truck & <friends>"
 note = "Invented, for a test."
 {BENDING}
@@ -83,7 +83,20 @@ speed = {{ from = "60 km/h", to = "75 km/h" }}
 [limits]
 mass = "40 kg"
 clearance = "60 mm"
-""",
+"""
+CLEARED = """
+[checks]
+{}
+[[observation]]
+change = "how fast it shakes"
+result = "blur"
+[[observation]]
+change = "known-good wheels"
+result = "stayed"
+""".format("\n".join(f'{name} = "good"' for name in CHECKS))
+CASES = {
+    "truck": TRUCK + CLEARED,
+    "uncleared": TRUCK,
     "shimmy": f"""
 name = "Truck that feeds its own shake"
 {BENDING}

@@ -24,7 +24,8 @@ TOP = {
     "run", "case", "verdict", "model", "modes", "critical_speeds", "target", "narrow_most",
     "effective_mass_kg", "bounds",
     "damper", "prediction", "axle_loads_kg", "ratings", "beside", "cautions", "numbers",
-    "checks", "observations", "next_test", "measure_next", "split", "amplitude", "noticed", "plausible",
+    "checks", "still_open", "observations", "next_test", "measure_next", "split", "amplitude", "noticed",
+    "plausible",
 }  # fmt: skip
 
 

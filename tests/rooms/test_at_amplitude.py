@@ -11,6 +11,7 @@ import pytest
 from counterbounce.model.amplitude import settled_levels
 from counterbounce.model.case import parse
 from counterbounce.model.laws import laws
+from counterbounce.model.observations import CHECKS
 from counterbounce.sizing.assess import assess
 from counterbounce.sizing.at_amplitude import at_its_amplitude
 from counterbounce.sizing.freed_leaf import BAND_SPEEDS
@@ -19,7 +20,17 @@ from counterbounce.sizing.leaf_first import leaf_first, with_amplitude
 from counterbounce.sizing.study import host
 from counterbounce.sizing.verdict import Outcome, Verdict
 
-LOCKED = (Path(__file__).parents[1] / "cases" / "locked_leaves.toml").read_text(encoding="utf-8")
+CLEARED = """
+[checks]
+{}
+[[observation]]
+change = "how fast it shakes"
+result = "countable"
+[[observation]]
+change = "known-good wheels"
+result = "stayed"
+""".format("\n".join(f'{name} = "good"' for name in CHECKS))
+LOCKED = (Path(__file__).parents[1] / "cases" / "locked_leaves.toml").read_text(encoding="utf-8") + CLEARED
 
 REAR_FRICTION = 'friction = "5 kN (measured: load test)"'
 

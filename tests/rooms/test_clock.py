@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.signal import resample_poly
@@ -118,6 +120,15 @@ def test_gaps_missing_values_and_what_all_columns_share():
     other = survey(Column("b", "g", np.ones(500), 50.0, 7.0))
     assert stretches([seen, other]) == [(7.0, 9.99), (12.0, 14.99)]
     assert stretches([seen, survey(Column("c", "g", np.ones(20), 10.0, 9.5))]) == []
+
+
+def test_a_late_sample_is_no_gap_and_a_lost_one_is():
+    jitter = np.random.default_rng(4).normal(0, 0.0006, 20_000)
+    times = np.sort(np.arange(20_000) / 200 + jitter)
+    column = Column("seat", "g", np.zeros(20_000), None, 0.0, times)
+    assert survey(column).bridged == 0
+    lost = replace(column, times=np.delete(times, 500), values=np.zeros(19_999))
+    assert survey(lost).bridged == 1
 
 
 def test_a_column_of_nothing():

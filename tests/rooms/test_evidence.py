@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from counterbounce.model.case import load
-from counterbounce.model.observations import WEIGHT, Observation
+from counterbounce.model.observations import PACE, WEIGHT, Observation
 from counterbounce.sizing import assess as jobs
 from counterbounce.sizing.assess import assess, without_sizing
-from counterbounce.sizing.evidence import by_observation, evidence, with_wheels
+from counterbounce.sizing.evidence import by_observation, by_pace, evidence, with_wheels
 from counterbounce.sizing.observed import reading
 from counterbounce.sizing.shake_kinds import TABLE, TO_DO, Kind
 from counterbounce.sizing.study import host
@@ -36,6 +36,10 @@ def after(name, *seen):
 
 def seen(change, result):
     return Observation(change, result)
+
+
+PACE_OF_TRUCK = Observation(PACE, "blur", frequency=10.0)  # of 84 to 92 km/h on wheels of 2.47 m
+CLEARED = PACE_OF_TRUCK, seen("known-good wheels", "stayed")
 
 
 @pytest.fixture
@@ -63,9 +67,9 @@ def test_no_observation_or_pair_that_excludes_the_mode_lets_a_damper_help():
 
 
 def test_what_leaves_the_mode_leaves_the_verdict_to_the_sizing(answered):
-    found = answered(TRUCK, seen("neutral coast-down", "stayed"), seen("known-good wheels", "stayed"))
+    found = answered(TRUCK, seen("neutral coast-down", "stayed"), *CLEARED)
     assert found.verdict.outcome is Outcome.HELPS
-    assert found.verdict == answered(TRUCK).verdict
+    assert found.verdict == answered(TRUCK, *CLEARED).verdict
 
 
 def test_the_driveline_alone_is_no_resonance(answered):
@@ -98,12 +102,12 @@ def test_contradictions_are_said_and_no_damper_is_advised(answered):
 
 def test_a_weight_that_did_not_do_what_the_model_says_makes_it_unsure(answered):
     far = Observation(WEIGHT, "moved", (15.0, 17.0), 100.0, "rear end")
-    found = answered(TRUCK, far)
+    found = answered(TRUCK, far, *CLEARED)
     assert found.evidence.weight.agrees is False
     assert found.verdict.outcome is Outcome.UNSURE
     assert "moved to 54 to 61 km/h" in found.verdict.sentence
     right = replace(far, speed=found.evidence.weight.predicted)
-    assert answered(TRUCK, right).verdict.outcome is Outcome.HELPS
+    assert answered(TRUCK, right, *CLEARED).verdict.outcome is Outcome.HELPS
     stayed = Observation(WEIGHT, "stayed", None, 400.0, "rear end")
     assert "it stayed where it was" in answered(TRUCK, stayed).verdict.sentence
 
@@ -116,19 +120,21 @@ def test_a_case_without_any_doubt_is_judged_by_the_weight_as_well():
 
 
 def test_wheels_that_are_not_excluded_are_mentioned():
-    helps = replace(say(Outcome.INSPECT_FIRST, "loose", why="", do="Fit it."), outcome=Outcome.HELPS)
+    unsure = replace(say(Outcome.INSPECT_FIRST, "loose", why="", do="Fit it."), outcome=Outcome.UNSURE)
     tell = "A wheel or tyre at fault is not excluded"
     neutral = seen("neutral coast-down", "stayed")
-    assert tell not in with_wheels(after(TRUCK, neutral), helps).next_step  # its wheels were measured
-    assert tell in with_wheels(after(FLATBED), helps).next_step  # healthy ones were assumed
-    assert tell not in with_wheels(after(FLATBED, seen("known-good wheels", "stayed")), helps).next_step
-    assert tell not in with_wheels(after(BODY), helps).next_step  # the joints shake it
-    assert tell in with_wheels(after(BODY, neutral), helps).next_step  # but somebody is looking
-    tried = with_wheels(after(FLATBED, seen("known-good wheels", "weaker")), helps).next_step
+    assert tell not in with_wheels(after(TRUCK, neutral), unsure).next_step  # its wheels were measured
+    assert tell in with_wheels(after(FLATBED), unsure).next_step  # healthy ones were assumed
+    assert tell not in with_wheels(after(FLATBED, seen("known-good wheels", "stayed")), unsure).next_step
+    assert tell not in with_wheels(after(BODY), unsure).next_step  # the joints shake it
+    assert tell in with_wheels(after(BODY, neutral), unsure).next_step  # but somebody is looking
+    tried = with_wheels(after(FLATBED, seen("known-good wheels", "weaker")), unsure).next_step
     assert TO_DO[Kind.WHEEL] in tried
-    assert "drive once on known-good wheels" in with_wheels(after(FLATBED, neutral), helps).next_step
-    other = replace(helps, outcome=Outcome.RATINGS)
+    assert "drive once on known-good wheels" in with_wheels(after(FLATBED, neutral), unsure).next_step
+    other = replace(unsure, outcome=Outcome.RATINGS)
     assert with_wheels(after(FLATBED), other) is other
+    good = replace(unsure, outcome=Outcome.HELPS)
+    assert with_wheels(after(FLATBED), good) is good  # the gate asks for them
 
 
 def test_no_damper_is_advised_where_other_wheels_made_it_weaker(answered):
@@ -136,10 +142,43 @@ def test_no_damper_is_advised_where_other_wheels_made_it_weaker(answered):
     assert found.verdict.outcome is Outcome.UNSURE
     assert "on known-good wheels it became weaker" in found.verdict.sentence
     assert found.verdict.next_step.startswith("The wheels first: have the wheels' run-out")
-    assert answered(TRUCK, seen("known-good wheels", "stronger")).verdict.outcome is Outcome.HELPS
+    stronger = answered(TRUCK, seen("known-good wheels", "stronger"), PACE_OF_TRUCK)
+    assert stronger.verdict.facts["left"] == "the wheels"  # they feed it, so they are measured first
+    assert "run-out and force variation" in stronger.verdict.next_step
 
 
 def test_no_test_is_proposed_on_a_vehicle_to_be_inspected():
     one = after(TRUCK)
     assert evidence(one, say(Outcome.INSPECT_FIRST, "loose", why="", do="")).next_test is None
     assert evidence(one, say(Outcome.NOT_A_RESONANCE, "nothing", complaint="")).next_test is not None
+
+
+@pytest.mark.parametrize(
+    ("result", "frequency", "outcome"),
+    [
+        ("blur", None, None),  # 9.5 to 10.4 in a second is expected
+        ("blur", 9.9, None),
+        ("blur", 8.5, None),  # speedometer and phone both off
+        ("blur", 7.0, Outcome.UNSURE),
+        ("blur", 14.0, Outcome.UNSURE),
+        ("countable", None, Outcome.UNSURE),
+        ("buzz", None, Outcome.NOT_A_RESONANCE),
+        ("buzz", 38.0, Outcome.NOT_A_RESONANCE),
+    ],
+)
+def test_a_shake_slower_or_faster_than_the_mode_that_is_met_is_another(result, frequency, outcome):
+    found = by_pace(after(TRUCK, Observation(PACE, result, frequency=frequency)), "the frame")
+    assert (found and found.outcome) is outcome
+    if found:
+        assert "9 to 11 times in a second" in found.sentence
+        assert result in found.sentence
+    if outcome is Outcome.NOT_A_RESONANCE:
+        assert TO_DO[Kind.DRIVELINE] in found.next_step
+        assert "a mode met by wheels or road" not in found.sentence
+
+
+def test_how_fast_it_shakes_says_nothing_of_a_target_that_is_not_certain():
+    one = after(TRUCK, seen(PACE, "buzz"))
+    assert by_pace(replace(one, target=replace(one.target, certain=False)), "the frame") is None
+    assert by_pace(replace(one, target=None), "the frame") is None
+    assert by_pace(after(TRUCK), "the frame") is None

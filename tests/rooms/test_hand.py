@@ -8,6 +8,7 @@ import pytest
 
 from counterbounce.app import hand
 from counterbounce.app.cli import run
+from counterbounce.app.damper_options import damper_of
 from counterbounce.model.case import load
 from counterbounce.model.faults import CounterbounceError
 from counterbounce.sizing.absorber import Damper, tuned
@@ -100,21 +101,21 @@ def test_an_unknown_place_is_refused(truck):
 
 def test_three_ways_to_say_one_damper(truck):
     by_frequency = {"mass": "20 kg", "tuned": "7.1 Hz", "damping": "8 %"}
-    one = hand.damper_of(truck, "rear end", by_frequency)
+    one = damper_of(truck, "rear end", by_frequency)
     k, c = one.stiffness, one.damping
     assert one.tuned_hz == pytest.approx(7.1)
     assert one.damping_ratio == pytest.approx(0.08)
     by_rate = {"mass": "20 kg", "stiffness": f"{k:.6f} N/m", "dashpot": f"{c:.6f} N*s/m"}
     by_sag = {"mass": "20 kg", "sag": f"{20 * 9.80665 / k * 1e3:.9f} mm", "damping": "8 %"}
     for way in (by_rate, by_sag):
-        other = hand.damper_of(truck, "rear end", way)
+        other = damper_of(truck, "rear end", way)
         assert (other.stiffness, other.damping) == pytest.approx((k, c), rel=1e-6)
 
 
 def test_every_fault_of_the_options_at_once(truck):
     written = {"mass": "20", "tuned": "7.1 N", "sag": "3 mm", "damping": None, "dashpot": None}
     with pytest.raises(CounterbounceError) as found:
-        hand.damper_of(truck, "rear crosmember", written)
+        damper_of(truck, "rear crosmember", written)
     keys = [fault.key for fault in found.value.faults]
     assert keys == ["--tuned --sag", "", "--mass", "--tuned", "--at"]
     assert "--damping, --dashpot" in str(found.value.faults[1])

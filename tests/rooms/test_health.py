@@ -178,6 +178,17 @@ def test_two_that_hang_against_each_other(clean, tmp_path):
     assert "rear axle, left" in note.found
 
 
+@pytest.mark.parametrize(
+    ("reads", "seems"),
+    [(1.0, "seems to be in g"), (GRAVITY**2, "m/s^2, not g"), (1000.0, "seems to be in milli-g")],
+)
+def test_gravity_in_a_wrong_unit(reads, seems, clean, tmp_path):
+    samples = clean[0].copy()
+    samples[0] = samples[0] * reads / GRAVITY + reads
+    (note,) = [note for note in notes_of(tmp_path, samples).notes if note.kind == "unit suspect"]
+    assert (note.channel, seems in note.found) == ("rear end", True)
+
+
 def test_axes_that_were_swapped(clean, tmp_path):
     """What is called vertical hardly feels gravity, and what is called fore-aft feels all of it."""
     up, along = clean[0][0] + GRAVITY, 0.2 * clean[0][1]

@@ -13,10 +13,14 @@ from scipy.linalg import expm
 from counterbounce.app.cli import cli
 from counterbounce.model.calibrate import calibrate
 from counterbounce.model.case import load
-from counterbounce.model.heard import from_evidence, from_ring_down, rolled
+from counterbounce.model.datum import Datum
+from counterbounce.model.example import small_case
+from counterbounce.model.heard import from_evidence, from_ride, from_ring_down, rolled
 from counterbounce.model.matrices import matrices
+from counterbounce.model.meanings import Unexplained, ground, meanings
 from counterbounce.model.measured.findings import Estimate, Evidence, Finding, NextStep, PointMotion
 from counterbounce.model.measured.recording import read
+from counterbounce.model.measured.rolling import AS_GIVEN
 from counterbounce.model.modes import modes
 from counterbounce.model.points import dense
 from counterbounce.model.predicted import LOCKED_PATH
@@ -110,6 +114,70 @@ def test_resonances_become_data_and_all_else_does_not():
     assert set(told["shape"].shape) == {"rear end", "front end"}
     assert {one.shake for one in told.values()} == {"ride, shake 1"}
     assert rolled(Estimate(2.4, 2.3, 2.5, "m", ""), "rear").half == pytest.approx(0.1, rel=0.02)
+
+
+QUIET_STEP = NextStep("", "", "", "")
+
+
+def told_of(*findings, points=("rear end", "front end")):
+    return from_evidence(Evidence(findings, {}, QUIET_STEP), points, "ride")
+
+
+def test_a_resonance_that_is_not_sure_moves_nothing():
+    shake = Finding("resonance", "wheels", 0.71, frequency_hz=8.0, interval=(7.9, 8.1))
+    assert [one.what for one in told_of(shake)] == ["natural frequency"]
+    assert told_of(replace(shake, confidence=0.69)) == ()
+
+
+def test_a_bracket_that_rings_by_itself_is_not_the_vehicle():
+    alone = {"mirror": PointMotion(2.0, 0.0, 0.02, 1.0), "rear end": PointMotion(0.1, 0.5, 0.9, 0.1)}
+    follows = {**alone, "rear end": PointMotion(0.5, 0.1, 0.05, 0.9)}
+    shake = Finding(
+        "resonance", "x", 0.9, where="mirror", frequency_hz=8.0, interval=(7.9, 8.1), points=alone
+    )
+    assert told_of(shake) == ()
+    assert [one.what for one in told_of(replace(shake, points=follows))] == ["natural frequency"]
+    assert told_of(replace(shake, where="rear axle"))
+
+
+def test_a_point_counts_by_what_it_shares_with_the_shake():
+    """Of a level of 1, half of whose power is something else, the part that follows is 0.71."""
+    points = {
+        "rear end": PointMotion(1.0, 0.0, 0.0, 1.0),
+        "front end": PointMotion(1.0, 3.1, 0.1, 0.5),
+        "rear axle": PointMotion(3.0, 0.0, 0.1, 1.0),
+        "middle": PointMotion(1.0, 0.0, 0.5, 0.9),
+    }
+    shake = Finding("resonance", "x", 0.9, frequency_hz=8.0, interval=(7.9, 8.1), points=points)
+    shape = next(one for one in told_of(shake, points=points) if one.what == "shape").shape
+    assert set(shape) == {"rear end", "front end"}
+    assert abs(shape["front end"]) == pytest.approx(np.sqrt(0.5))
+
+
+def test_shakes_of_two_recordings_may_be_of_one_mode_and_those_of_one_are_of_two():
+    def taken_for(*recordings):
+        data = [
+            Datum("natural frequency", 2.9, 0.1, shake=f"shake {n}", recording=name)
+            for n, name in enumerate(recordings)
+        ]
+        return [list(one.modes.values()) for one in meanings(ground(small_case()), data)]
+
+    pitch = 1
+    assert [pitch, pitch] in taken_for("first ride", "second ride")
+    with pytest.raises(Unexplained, match="come near the same one only"):
+        taken_for("one ride", "one ride")
+
+
+def test_wheels_tell_how_far_they_roll_where_they_were_heard(truth):
+    def axles(how, value=2.4, around=(2.4, 2.4)):
+        two = tuple(replace(a, circumference=c) for a, c in zip(truth.axles, around, strict=True))
+        estimate = Estimate(value, 0.98 * value, 1.02 * value, "m", how)
+        found = Evidence((), {"circumference": estimate}, QUIET_STEP)
+        return [one.axle for one in from_ride(found, replace(truth, axles=two), "ride")]
+
+    assert axles("wheel orders per metre") == ["front", "rear"]
+    assert axles("wheel orders per metre", 2.59, (2.4, 2.6)) == ["rear"]
+    assert axles(AS_GIVEN) == []
 
 
 def test_the_command_takes_a_ring_down_and_judges_by_another(snapped):

@@ -55,6 +55,29 @@ def test_noise_makes_no_lines(sweep):
     assert sum(len(one) for one in found) <= 3  # of some 8000 bins; 2 when this was written, judged later
 
 
+def test_a_line_is_found_on_the_rough_road_that_two_axles_make_a_comb_of(sweep):
+    """3.8 m apart they let some wavelengths through twice as large, others not at all; a shaft's line is one
+    of many tops there, but the only narrow one."""
+    speed, way, _ = (one[: 60 * 200] for one in sweep)
+    rng = np.random.default_rng(5)
+    places = np.arange(0.0, way[-1] + 10, 0.05)
+    rough = np.convolve(rng.standard_normal(len(places)), np.hanning(5) / 2, mode="same")
+    comb = np.interp(way, places, rough) + np.interp(way + 3.8, places, rough)
+    shake, along = road(comb, speed)
+    assert lines(shake, along) == ()
+    shake, along = road(comb + 0.4 * np.cos(2 * np.pi * 1.7 * way), speed)
+    best = lines(shake, along)[0]
+    assert best.per_metre == pytest.approx(1.7, rel=3e-3)
+
+
+def test_what_is_beyond_the_recording_is_not_looked_for(sweep):
+    speed, way, noise = sweep
+    shake, along = road(np.cos(2 * np.pi * 1.5 * way) + 0.2 * noise, speed)
+    assert [round(one.per_metre, 2) for one in lines(shake, along)] == [1.5]
+    assert lines(shake, along, highest=16.0) == ()  # it is at 18 Hz where the sweep begins
+    assert len(followed(shake, along, 1.5, highest=30.0).speed) < len(followed(shake, along, 1.5).speed)
+
+
 def test_a_standstill_is_cut_out():
     speed = np.concatenate([np.full(4000, 20.0), np.zeros(2000), np.full(8000, 20.0)])
     way = np.cumsum(speed) / RATE

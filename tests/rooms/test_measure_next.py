@@ -158,7 +158,7 @@ def test_where_only_a_mode_remains_the_number_that_decides_is_measured_first(tru
 def test_where_many_kinds_remain_they_are_told_apart_first(truck):
     found = measure_next(after(truck), HELPS, doubtful(truck, "axle.rear.spring_rate"))
     kinds = {step.what for step in found.steps} & set(TESTS)
-    assert found.steps[0].what == "neutral coast-down"
+    assert found.steps[0].what == "how fast it shakes"
     assert len(kinds) > 3
     assert all(0 < step.doubt_left < 1 for step in found.steps)
 

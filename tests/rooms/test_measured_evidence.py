@@ -9,7 +9,7 @@ import pytest
 
 from counterbounce.model.faults import CounterbounceError
 from counterbounce.model.measured.driveline import swing
-from counterbounce.model.measured.evidence import evidence
+from counterbounce.model.measured.evidence import evidence, seen
 from counterbounce.model.measured.recording import Recording
 from counterbounce.model.measured.rotation import shaft_from_times
 from counterbounce.model.measured.sensors import Sensor
@@ -82,12 +82,25 @@ def test_a_resonance_that_an_order_meets(pieces):
     assert one.points["rear axle"].level > 0
 
 
+def test_two_resonances_that_one_order_meets_are_both_told(pieces):
+    speed, turns, noise, road = pieces
+    height = 3e-4 * np.cos(2 * np.pi * turns) + road
+    seat = 0.3 * through(9.0, 0.03, height) + 0.25 * through(7.0, 0.03, height) + noise[0]
+    made = recorded({"seat": seat, "rear axle": through(40.0, 0.3, height) + noise[1]}, speed)
+    passed = seen(slowed(made)).turned[0]
+    assert sorted(fit.frequency for fit in passed.fits) == pytest.approx([7.0, 9.0], rel=0.03)
+    rung = sorted(one.frequency_hz for one in evidence(made).findings if one.kind == "resonance")
+    # Between them they work against each other, which a sum of their powers does not know: 2.5 % off.
+    assert rung == pytest.approx([7.0, 9.0], rel=0.03)
+
+
 def test_one_speed_is_not_separable_and_asks_for_a_sweep(pieces):
     _, _, noise, _ = pieces
     speed = np.full(len(noise[0]), 20.0)
     seat = 0.5 * np.cos(2 * np.pi * np.cumsum(speed) / RATE / AROUND) + noise[0]
     found = evidence(recorded({"seat": seat}, speed), AROUND)
     assert found.findings[0].kind == "not_separable"
+    assert "at one speed only" in found.findings[0].cause
     assert "speed changes" in found.next_step.record
 
 
@@ -97,6 +110,7 @@ def test_without_a_speed_nothing_is_separable_and_the_speed_is_asked_for(pieces)
     ride = replace(made.ride, channels=made.ride.channels[:1], samples=made.ride.samples[:1])
     found = evidence(replace(made, ride=ride, speed=None))
     assert found.findings[0].kind in ("not_separable", "nothing")
+    assert "one speed" not in found.findings[0].cause  # nobody knows how many
     assert "speed" in found.next_step.record
 
 
@@ -124,6 +138,32 @@ def test_noise_is_nothing(pieces):
     found = evidence(recorded({"seat": noise[0], "rear axle": noise[1]}, speed), AROUND)
     assert [one.kind for one in found.findings] == ["nothing"]
     assert found.findings[0].confidence > 0.5
+
+
+def test_joints_without_a_resonance_are_the_road_s_and_no_part_s(pieces):
+    speed, turns, noise, _ = pieces
+    bump = np.exp(-0.5 * (((turns * AROUND) % 5.2 - 2.6) / 0.15) ** 2)
+    found = evidence(recorded({"seat": 2 * bump + noise[0], "rear axle": 4 * bump + noise[1]}, speed), AROUND)
+    (one,) = found.findings
+    assert (one.kind, one.met_by) == ("nothing", "joints")
+    assert one.cause.startswith("no part and no natural frequency stands out")
+    assert one.cause.endswith("joints of the road every 5.2 m are felt")
+    assert one.level_m_s2 > 0.1
+    assert one.points["rear axle"].level == pytest.approx(2 * one.points["seat"].level, rel=0.1)
+    assert found.estimates["joint spacing"].value == pytest.approx(5.2, rel=5e-3)
+    assert "without joints" in found.next_step.record
+
+
+def test_a_shake_is_told_from_the_place_where_it_stands_out(pieces):
+    """On a rough road a point that jumps about shows more power at any line's place, and all of it chance."""
+    speed, turns, noise, _ = pieces
+    shaft = 0.3 * np.cos(2 * np.pi * 4.1 * turns)
+    rough = through(11.0, 0.15, np.cumsum(np.random.default_rng(3).standard_normal(len(speed))) * 6e-4)
+    points = {"seat": shaft + noise[0], "rear end": rough + noise[1]}
+    one = evidence(recorded(points, speed), AROUND).findings[0]
+    assert (one.kind, one.where) == ("rotating_part", "seat")
+    assert one.order == pytest.approx(4.1, rel=0.01)
+    assert one.level_m_s2 == pytest.approx(0.3 / np.sqrt(2), rel=0.15)
 
 
 def shaft_and_shake(part, seed, noise=1e-5):

@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from counterbounce.app import cli, new_case
 from counterbounce.app.questions import QUESTIONS
 from counterbounce.model.case import load
+from counterbounce.model.observations import CHECKS
 from counterbounce.sizing.assess import assess
 from counterbounce.sizing.verdict import Outcome
 
@@ -85,11 +86,16 @@ def test_every_question_is_asked_once_and_answered_as_by_options(sit, here):
         "",
         "45-50 mph",
     ]
-    code, said = sit("a.toml", lines=[*lines, "", "42 in", "", "60 lb", ""])
+    seen = ["blur", "stayed", *(["g", ""] * len(CHECKS))[: len(CHECKS)]]
+    code, said = sit("a.toml", lines=[*lines, "", "42 in", "", *seen, "60 lb", ""])
     assert code == 0
     assert [said.count(f"\n{question.ask}.\n") for question in QUESTIONS] == [1] * len(QUESTIONS)
-    assert cli.run(["new", "b.toml", *FLATBED, "--name", "Vehicle that shakes at 45-50 mph", "--yes"]) == 0
+    options = [word for name in CHECKS[::2] for word in (f"--check-{name.replace('_', '-')}", "good")]
+    options += ["--how-fast", "blur", "--other-wheels", "stayed"]
+    name = ["--name", "Vehicle that shakes at 45-50 mph"]
+    assert cli.run(["new", "b.toml", *FLATBED, *options, *name, "--yes"]) == 0
     assert table(here) == table(here, "b.toml")
+    assert table(here)["checks"] == dict.fromkeys(CHECKS[::2], "good")
 
 
 def test_a_question_says_its_default_its_range_its_unit_and_why(sit):
@@ -110,9 +116,9 @@ def test_after_the_first_answer_examples_are_in_its_units(sit):
 
 
 def test_what_options_give_is_not_asked(sit, here):
-    code, said = sit(
-        "a.toml", *FLATBED, "--frame", "--direction", "vertical", "--name", "Mine", lines=["70 psi"]
-    )
+    more = [word for name in CHECKS for word in (f"--check-{name.replace('_', '-')}", "good")]
+    more += ["--how-fast", "blur", "--other-wheels", "stayed", "--direction", "vertical", "--name", "Mine"]
+    code, said = sit("a.toml", *FLATBED, "--frame", *more, lines=["70 psi"])
     assert code == 0
     asked = [question.fact for question in QUESTIONS if f"\n{question.ask}." in said]
     assert asked == ["rear_pressure"]

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from counterbounce.model.case import load, parse
-from counterbounce.model.observations import WEIGHT, Change, Observation
+from counterbounce.model.observations import PACE, WEIGHT, Change, Observation
 from counterbounce.sizing.next_test import ALIKE, TESTS, bits, impossible, next_test
 from counterbounce.sizing.observed import reading
 from counterbounce.sizing.shake_kinds import TABLE, Kind
@@ -58,7 +58,11 @@ def test_the_best_is_proposed_by_brute_force():
 
 
 def test_the_cheap_drive_comes_first_and_the_wheels_when_only_they_can_decide():
-    assert next_test(read()).change == "neutral coast-down"
+    assert next_test(read()).change == PACE
+    assert next_test(read((PACE, "blur"))).change == "neutral coast-down"
+    left = read(("neutral coast-down", "stayed"), ("known-good wheels", "stayed"), ("braking", "stayed"))
+    assert {Kind.DRIVELINE, Kind.MODE} <= set(left.remaining)
+    assert next_test(left).change == PACE  # where only a propshaft or a mode is left, it decides
     both = read(("weight over the rear end", "moved"))
     assert both.remaining == (Kind.WHEEL, Kind.MODE)
     assert next_test(both).change == "known-good wheels"

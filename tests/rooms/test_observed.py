@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from counterbounce.model.case import parse
-from counterbounce.sizing.observed import in_words, reading
+from counterbounce.sizing.observed import LOWEST_RATIO, in_words, reading, slowest_shaft
 from counterbounce.sizing.shake_kinds import TABLE, Kind
 
 VAN = (Path(__file__).parents[1] / "cases" / "van.toml").read_text(encoding="utf-8")
@@ -94,3 +94,44 @@ def test_words():
         "cold: it became stronger",
         "laden: it moved",
     ]
+
+
+def pace(word, frequency="", speed="80 km/h", more=""):
+    read_off = f'frequency = "{frequency}"\n' if frequency else ""
+    seen = f'\n[[observation]]\nchange = "how fast it shakes"\nresult = "{word}"\n{read_off}'
+    return parse(f'{VAN}[complaint]\nspeed = {{ from = "{speed}", to = "{speed}" }}\n{seen}{more}')
+
+
+def test_how_fast_the_slowest_propshaft_turns():
+    """Three times as fast as the wheels of this van, or as its own axle ratio says."""
+    one = pace("blur")
+    turn = one.numbers["axle.rear.circumference"]
+    assert slowest_shaft(one) == pytest.approx(LOWEST_RATIO * 80 / 3.6 / turn)
+    geared = pace("blur", more="[inputs]\ndriveline = { axle_ratio = 4.5 }\n")
+    assert slowest_shaft(geared) == pytest.approx(4.5 * 80 / 3.6 / turn)
+    assert slowest_shaft(parse(VAN)) is None
+
+
+@pytest.mark.parametrize(
+    ("word", "frequency", "speed", "excluded"),
+    [
+        ("countable", "", "80 km/h", {Kind.DRIVELINE, Kind.ENGINE}),
+        ("blur", "", "80 km/h", {Kind.DRIVELINE}),
+        ("blur", "", "40 km/h", set()),  # a propshaft of 14 turns in a second is a blur as well
+        ("blur", "10 Hz", "40 km/h", {Kind.DRIVELINE}),
+        ("blur", "20 Hz", "60 km/h", set()),
+        ("buzz", "", "80 km/h", {Kind.STEERING}),
+    ],
+)
+def test_how_fast_it_shakes_excludes_what_is_never_so_fast_or_so_slow(word, frequency, speed, excluded):
+    found = reading(pace(word, frequency, speed))
+    assert {one.kind for one in found.excluded} == excluded
+    shafts = [one for one in found.excluded if one.kind is Kind.DRIVELINE and word == "blur"]
+    assert all("its propshaft turns" in one.because for one in shafts)
+
+
+def test_what_is_read_off_is_said_with_it():
+    (seen, _), *_ = reading(pace("blur", "9.5 Hz")).steps
+    assert in_words(seen) == "how fast it shakes: it is a blur, 9.5 Hz"
+    both = '\n[[observation]]\nchange = "how fast it shakes"\nresult = "buzz"\n'
+    assert reading(pace("blur", more=both)).contradictions != ()

@@ -58,6 +58,7 @@ def good(assessed):
     ("name", "expected"),
     [
         ("truck", ALL),
+        ("uncleared", ["drive-card", "answer", "proof"]),
         ("shimmy", ["drive-card", "answer"]),
         ("silent", ["drive-card", "answer"]),
         ("unheard", ["drive-card", "answer"]),
@@ -237,3 +238,17 @@ def test_a_pdf_without_a_report_is_refused(ask, arguments):
     code, _, err = ask(*arguments)
     assert code == 2
     assert "--out" in err
+
+
+def test_what_is_not_cleared_stands_in_front_of_the_numbers(assessed):
+    """On the answer: the list first, then the damper that nobody is to hang on yet."""
+    sheet = words(pages(assessed("uncleared"))["answer.html"].decode())
+    first, number = (
+        sheet.index("Unsure. Not cleared yet: the walk round the vehicle"),
+        sheet.index(" off the shake"),
+    )
+    assert first < number
+    assert "Not to be built before the answer is settled" in sheet
+    assert "until then hang nothing on" in sheet
+    assert "Not cleared yet" not in words(pages(assessed("truck"))["answer.html"].decode())
+    assert "Not cleared yet. tyres, wheel nuts" in words(pages(assessed("silent"))["answer.html"].decode())

@@ -16,6 +16,7 @@ from counterbounce.app.read_answer import answer
 from counterbounce.app.read_study import Asked, shaft_of, stations_of, study
 from counterbounce.model.case import load
 from counterbounce.model.faults import CounterbounceError
+from counterbounce.model.measured.columns import Began
 from counterbounce.model.measured.findings import Finding, PointMotion
 from counterbounce.model.measured.sensors import Sensor
 from counterbounce.model.units import Display
@@ -161,10 +162,24 @@ def test_a_waveform_says_what_the_list_says(folder, pulse_times):
     assert same == pytest.approx(by_list.speed[5:-5], rel=5e-3)
 
 
+def test_times_since_1970_are_put_on_the_clock_of_the_ride(folder, pulse_times):
+    file = folder / "since_1970.txt"
+    file.write_text("\n".join(f"{1.78e9 + 5 + time:.6f}" for time in pulse_times))
+    shaft = shaft_of(str(file), 12, 1, None, Began(1.78e9, zone="Z"))
+    assert shaft.pulses[0] == pytest.approx(5 + pulse_times[0], abs=1e-5)
+
+
+def test_a_time_of_pulses_that_comes_twice_is_named(folder, pulse_times):
+    file = folder / "twice.txt"
+    file.write_text("\n".join(f"{time:.6f}" for time in [pulse_times[0], *pulse_times]))
+    with pytest.raises(CounterbounceError, match="each time must be later"):
+        shaft_of(str(file), 12, 1, None)
+
+
 def test_columns_without_a_clock_are_no_pulses(folder):
     file = folder / "two.csv"
     file.write_text("1;2\n2;1\n3;4\n1;1\n", encoding="utf-8")
-    with pytest.raises(CounterbounceError, match="wanted a column of times"):
+    with pytest.raises(CounterbounceError, match="line of names and units"):
         shaft_of(str(file), 12, None, None)
 
 

@@ -21,8 +21,11 @@ def numbers(found):
     return np.stack([column.part(slice(None)) for column in found.columns])
 
 
+VALUES = tuple(zip(TIME, SEAT, FLOOR, strict=True))
+
+
 def rows(separator=",", comma=False):
-    for values in zip(TIME, SEAT, FLOOR, strict=True):
+    for values in VALUES:
         line = separator.join(f"{value:.9f}" for value in values)
         yield line.replace(".", ",") if comma else line
 
@@ -31,6 +34,7 @@ TEXTS = {
     "commas": ["time [s],seat [g],floor [m/s^2]", *rows()],
     "semicolons and decimal commas": ["time [s];seat [g];floor [m/s^2]", *rows(";", True)],
     "tabs and decimal commas": ["time [s]\tseat [g]\tfloor [m/s^2]", *rows("\t", True)],
+    "a mixed first row": ["time [s],seat [g],floor [m/s^2]", "0,0,5e-1", *list(rows())[1:]],
     "blanks": ["time [s] seat [g] floor [m/s^2]", *rows("  ")],
     "blanks and decimal commas": ["time [s] seat [g] floor [m/s^2]", *rows(" ", True)],
     "brackets": ["time (s),seat (g),floor (m/s^2)", *rows()],
@@ -40,6 +44,7 @@ TEXTS = {
     "remarks": ["# a remark, 1, 2", "time [s],seat [g],floor [m/s^2]", "# another", *rows(), "# the end"],
     "a separator at the end": ["time [s],seat [g],floor [m/s^2],", *(f"{row}," for row in rows())],
     "quotes": ['"time [s]","seat [g]","floor [m/s^2]"', *('"' + r.replace(",", '","') + '"' for r in rows())],
+    "exponents": ["time [s],seat [g],floor [m/s^2]", *("{:e},{:.9e},{:.9e}".format(*v) for v in VALUES)],
     "milliseconds": ["time_ms,seat [g],floor [m/s^2]", *rows()],
 }
 
@@ -80,6 +85,47 @@ def test_missing_numbers_are_missing_and_wrong_ones_are_faults_on_their_lines(tm
     with pytest.raises(CounterbounceError) as caught:
         read_columns(file)
     assert [(f.line, f.given) for f in caught.value.faults] == [(4, "'x1'"), (5, "columns: 3")]
+
+
+def test_a_side_goes_with_its_point_though_a_comma_stands_between(tmp_path):
+    file = tmp_path / "run.csv"
+    file.write_text("time [s],rear axle, left [g],rear axle, right [g]\n0,1,2\n0.1,2,3\n")
+    assert [c.name for c in read_columns(file).columns] == ["rear axle, left", "rear axle, right"]
+
+
+def test_names_that_are_not_as_many_as_the_columns(tmp_path):
+    file = tmp_path / "run.csv"
+    file.write_text("time [s],floor, beside the seat [g]\n0,1\n0.1,2\n")
+    with pytest.raises(CounterbounceError, match="wanted 2 names") as caught:
+        read_columns(file)
+    assert caught.value.faults[0].line == 1
+
+
+def test_columns_of_words_are_left_aside(tmp_path):
+    file = tmp_path / "run.csv"
+    lines = [f"{i / 100},{i % 7},OK,{'x1' if i == 20 else i % 5}" for i in range(100)]
+    file.write_text("\n".join(["time [s],seat [g],state,floor [g]", *lines]))
+    with pytest.raises(CounterbounceError) as caught:
+        read_columns(file)
+    assert [(f.line, f.given) for f in caught.value.faults] == [(22, "'x1'")]
+    file.write_text(file.read_text().replace("x1", "1"))
+    found = read_columns(file).columns
+    assert [(c.name, c.rate) for c in found] == [("seat", 100.0), ("floor", 100.0)]
+    assert found[0].part(slice(0, 3)).tolist() == [0.0, 1.0, 2.0]
+
+
+def test_columns_without_names_are_numbered(tmp_path):
+    file = tmp_path / "run.csv"
+    file.write_text("0,1\n1,2\n2,3\n")
+    assert [c.name for c in read_columns(file, 100.0).columns] == ["column 1", "column 2"]
+    with pytest.raises(CounterbounceError, match="a line of names and units"):
+        read_columns(file)
+
+
+def test_a_spreadsheet_is_told_from_a_table(tmp_path):
+    (tmp_path / "run.xlsx").write_bytes(b"anything")
+    with pytest.raises(CounterbounceError, match="save the sheet as CSV"):
+        read_columns(tmp_path / "run.xlsx")
 
 
 def test_a_column_of_times_needs_its_unit(tmp_path):

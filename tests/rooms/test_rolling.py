@@ -47,6 +47,12 @@ def test_a_driven_shaft_tells_the_axle_ratio():
     assert second.estimates["shaft ratio"].value == pytest.approx(4.3, rel=1e-6)
 
 
+def test_a_high_whole_order_is_a_wheel_s_only_where_lower_ones_are_heard():
+    """A shaft may turn four times as often as the wheels, too."""
+    assert families(sorted_lines(heard(1 / 2.41, 4 / 2.41))) == ["wheel", "shaft"]
+    assert families(sorted_lines(heard(1 / 2.41, 2 / 2.41, 4 / 2.41))) == ["wheel"] * 3
+
+
 def test_a_lone_high_line_is_not_taken_for_a_wheel():
     found = sorted_lines(heard(4.1 / 2.4))
     assert families(found) == ["unknown"]

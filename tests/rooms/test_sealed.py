@@ -11,8 +11,10 @@ import pytest
 
 from counterbounce.model.example import small_case
 from counterbounce.model.faults import CounterbounceError
+from counterbounce.model.ride import Channel, Ride
 from counterbounce.sizing.assess import assess
-from counterbounce.sizing.scored import Score, as_told, interval_score, record, score_of
+from counterbounce.sizing.measured_gain import measured_gain
+from counterbounce.sizing.scored import Score, as_told, interval_score, record, score_of, scored
 from counterbounce.sizing.sealed import interval, opened, seal
 
 
@@ -93,17 +95,17 @@ def test_nothing_to_seal_is_said(found):
 
 
 def made(**changes):
-    whole = Score("van", "c", "t", "s", 0.5, 0.4, 0.6, 0.55, 0.5, 0.6, 0.02, 0.2)
+    whole = Score("van", "c", "t", "s", 0.5, 0.4, 0.5, 0.6, 0.55, 0.54, 0.56, False, 0.02, 0.2)
     return replace(whole, **changes)
 
 
 def test_a_score_comes_back_whole():
-    one = made(measured_low=None, measured_high=None)
+    one = made(least=True)
     assert score_of(json.dumps(as_told(one)), "") == one
 
 
 @pytest.mark.parametrize(
-    "spoil", [{"measured": "much"}, {"predicted": None}, {"case": 3}, {"low": float("inf")}]
+    "spoil", [{"measured": "much"}, {"predicted": None}, {"case": 3}, {"low": float("inf")}, {"least": 1}]
 )
 def test_a_score_that_lacks_something_is_refused(spoil):
     told = as_told(made()) | spoil
@@ -112,7 +114,11 @@ def test_a_score_that_lacks_something_is_refused(spoil):
 
 
 def test_a_record_counts_what_held_and_refuses_to_count_twice():
-    jobs = [made(sealed_sha256=str(i), measured=0.35 + 0.1 * i) for i in range(5)]
+    at = [0.35 + 0.1 * i for i in range(5)]
+    jobs = [
+        made(sealed_sha256=str(i), measured=m, measured_low=m - 0.01, measured_high=m + 0.01)
+        for i, m in enumerate(at)
+    ]
     told = record(jobs)
     assert told.held == sum(one.inside for one in jobs) == 2
     assert told.error == pytest.approx(0.13)
@@ -120,6 +126,39 @@ def test_a_record_counts_what_held_and_refuses_to_count_twice():
     for jobs in ([], [made(), made()]):
         with pytest.raises(CounterbounceError):
             record(jobs)
+
+
+def test_the_doubt_of_the_rides_counts_and_a_bound_refutes_only_what_lies_below_it():
+    assert not made(measured=0.63, measured_low=0.62, measured_high=0.64).inside
+    assert made(measured=0.63, measured_low=0.50, measured_high=0.76).inside
+    assert not made(measured=0.80, measured_low=0.67, measured_high=0.93).inside
+    assert made(measured=0.2, measured_low=0.2, measured_high=1.0, least=True).inside
+    assert made(measured=0.2, measured_low=0.2, measured_high=1.0, least=True).error == 0.0
+    assert not made(measured=0.7, measured_low=0.7, measured_high=1.0, least=True).inside
+
+
+def test_what_is_held_is_held_as_often_as_it_should():
+    """4,000 truths out of normal vehicles, each measured with a doubt as large as theirs."""
+    draw, held = np.random.default_rng(2), 0
+    for true, off in draw.standard_normal((4000, 2)) * 0.05:
+        m = 0.5 + true + off
+        low, high = 0.5 - 1.645 * 0.05, 0.5 + 1.645 * 0.05
+        around = {"measured_low": m - 1.96 * 0.05, "measured_high": m + 1.96 * 0.05}
+        held += made(low=low, high=high, measured=m, **around).inside
+    assert held / 4000 == pytest.approx(0.9, abs=0.015)
+
+
+def test_rides_that_show_nothing_score_nothing(found, text):
+    draw = np.random.default_rng(1)
+    held = opened(text)
+    channels = (Channel(held.point, "m/s^2"), Channel("speed", "m/s"))
+
+    def noise():
+        return Ride("", 100.0, 0.0, channels, np.stack([draw.standard_normal(9000), np.full(9000, 7.2)]))
+
+    gain = measured_gain([noise() for _ in range(4)], [noise() for _ in range(4)], lines=held.lines)
+    with pytest.raises(CounterbounceError, match="the rides do not show what was sealed"):
+        scored(held, gain)
 
 
 def test_an_interval_that_is_too_narrow_or_too_wide_scores_worse():

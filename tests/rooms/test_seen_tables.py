@@ -10,19 +10,23 @@ import pytest
 
 from counterbounce.app.answer import answer
 from counterbounce.app.report import page
-from counterbounce.app.seen_tables import next_table, not_looked_at, observed_table, walk_round, weight_words
+from counterbounce.app.seen_tables import next_table, not_cleared, observed_table, walk_round, weight_words
 from counterbounce.app.terminal import tell
 from counterbounce.model.case import load, parse
 from counterbounce.model.observations import CHECKS
 from counterbounce.sizing.assess import assess
 from counterbounce.sizing.verdict import Outcome
-from counterbounce.sizing.walk_round import ITEMS
+from counterbounce.sizing.walk_items import ITEMS
 
 CASES = Path(__file__).parents[1] / "cases"
 FLATBED = CASES.parents[1] / "examples/technician/flatbed.toml"
 VAN = (CASES / "van.toml").read_text(encoding="utf-8")
 PICTURES = dict.fromkeys(("critical_speeds", "response", "mode_shapes"), "<svg></svg>")
 GOOD = "[checks]\n" + "\n".join(f'{name} = "good"' for name in CHECKS) + "\n"
+CLEARED = GOOD + "".join(
+    f'[[observation]]\nchange = "{change}"\nresult = "{result}"\n'
+    for change, result in (("how fast it shakes", "countable"), ("known-good wheels", "stayed"))
+)
 FELT = '[complaint]\nspeed = { from = "70 km/h", to = "80 km/h" }\n'
 SEEN = """
 [[observation]]
@@ -61,7 +65,7 @@ def test_nothing_looked_at_puts_the_whole_list_in_front():
     html, text = shown(a)
     assert html.count('class="box"') == 2 * len(CHECKS)
     assert html.index("Walk round the vehicle first") < html.index("Where the road meets the vehicle")
-    assert "NOT LOOKED AT YET tyres, wheel nuts" in text
+    assert "NOT CLEARED YET tyres, wheel nuts" in text
     for item in ITEMS.values():
         assert item.look.split(";")[0] in html
     assert answer(a)["checks"] == dict.fromkeys(CHECKS)
@@ -72,18 +76,18 @@ def test_what_was_looked_at_is_not_asked_again():
     html, text = shown(a)
     assert html.count('class="box"') == 2 * (len(CHECKS) - 2)
     assert html.count("<strong>good</strong>") == 2
-    assert "NOT LOOKED AT YET wheel nuts" in text
-    assert "mounts" not in not_looked_at(a)
+    assert "NOT CLEARED YET wheel nuts" in text
+    assert "mounts" not in not_cleared(a)
     assert answer(a)["checks"]["mounts"] == "good"
 
 
 def test_where_all_is_good_nothing_stands_in_front_but_the_cautions():
-    a = found(GOOD)
+    a = found(CLEARED)
     html, text = shown(a)
     assert walk_round(a) == ()
-    assert not_looked_at(a) == ""
+    assert not_cleared(a) == ""
     assert "Walk round the vehicle first" not in html
-    assert "NOT LOOKED AT YET" not in text
+    assert "NOT CLEARED YET" not in text
     assert a.cautions[0] in text
 
 
@@ -145,7 +149,7 @@ def test_the_next_test_is_told_with_what_it_would_decide():
     html, text = shown(a)
     assert table.title == f"Next test: {told['change']}, about {told['minutes']:.0f} minutes"
     assert table.title in html
-    assert "DO NEXT Neutral coast-down, about 5 minutes." in text
+    assert "DO NEXT How fast it shakes, about 3 minutes." in text
     assert len(told["would_decide"]) == len(table.rows) >= 2
     assert all(one["excludes"] or one["speaks_for"] for one in told["would_decide"])
     assert "no source" in table.note
@@ -166,3 +170,13 @@ def test_where_nothing_more_can_be_told_apart_it_is_said():
     assert answer(a)["next_test"] is None
     assert "No further test" in next_table(a).note
     assert "No further test" in shown(a)[0]
+
+
+def test_what_is_not_cleared_is_told_everywhere():
+    a = found(GOOD)
+    html, text = shown(a)
+    assert answer(a)["still_open"] == ["how fast it shakes", "known-good wheels"]
+    assert "NOT CLEARED YET how fast it shakes, known-good wheels" in text
+    assert "<strong>Not cleared yet:</strong> how fast it shakes, known-good wheels." in html
+    assert answer(found(CLEARED))["still_open"] == []
+    assert answer(found(""))["still_open"][:2] == ["tyres", "wheel nuts"]

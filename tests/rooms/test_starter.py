@@ -15,6 +15,7 @@ from counterbounce.app.questions import METRIC, QUESTIONS, US
 from counterbounce.app.starter import command, guesses, starter_text
 from counterbounce.model.case import parse
 from counterbounce.model.faults import CounterbounceError
+from counterbounce.model.observations import CHECKS
 
 PATH = Path("truck.toml")
 BY_FACT = {question.fact: question for question in QUESTIONS}
@@ -57,6 +58,7 @@ def filled_in(text):
     """A starter with the # taken away from every key, and each question that it asks there answered."""
     bare = re.sub(r"^# (?=\[|[a-z_]+ = )", "", text, flags=re.MULTILINE)
     answered = bare.replace("good or bad?", "good").replace('"? kg"', '"9 t"').replace('"? lb"', '"9 t"')
+    answered = answered.replace("countable, blur or buzz?", "blur")
     answered = re.sub(r'"stayed, [^"]*\?"', '"stayed"', answered)
     answered = re.sub(r'"\? (mm|in)"', '"6 in"', answered)
     answered = re.sub(r'"\? (bar|psi)"', '"110 psi"', answered)
@@ -99,6 +101,19 @@ def test_what_was_said_is_in_the_file_as_it_was_said():
     assert read["limits"] == {"mass": "60 lb"}
     assert read["name"] == "Vehicle that shakes at 45 to 50 mph"
     assert not {"checks", "observation", "body", "note"} & read.keys()
+
+
+def test_what_was_looked_at_and_tried_is_in_the_file_and_the_rest_is_not():
+    seen = {"check_tyres": "good", "check_frame": "b", "how_fast": "blur", "other_wheels": "weaker"}
+    text = starter_text(answers_of(FLATBED | seen), PATH)
+    read = tomllib.loads(text)
+    assert read["checks"] == {"tyres": "good", "frame": "bad"}
+    assert read["observation"] == [
+        {"change": "how fast it shakes", "result": "blur"},
+        {"change": "known-good wheels", "result": "weaker"},
+    ]
+    assert text.count('= "good or bad?"') == len(CHECKS) - 2
+    assert len(tomllib.loads(filled_in(text))["checks"]) == len(CHECKS)
 
 
 def test_the_units_of_the_person_are_kept():

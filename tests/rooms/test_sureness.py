@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from counterbounce.sizing.sureness import SURE, helped, with_survey
-from counterbounce.sizing.verdict import Outcome
+from counterbounce.sizing.sureness import SURE, helped, known, with_promise, with_survey
+from counterbounce.sizing.verdict import Outcome, say
 
 
 @pytest.fixture(scope="module")
@@ -52,3 +52,34 @@ def test_an_assessment_says_how_surely(truck):
         f"Of 100 vehicles that these numbers allow {100 * share:.0f} would be helped"
         in truck.verdict.sentence
     )
+
+
+def off_by(survey, share, far):
+    """With a damper that halves the level in a share of its vehicles, and is off by so much in the others."""
+    fine = np.arange(len(survey.before)) < share * len(survey.before)
+    left = np.where(fine, 0.5, 0.5 + far)
+    return replace(survey, agreement=np.ones_like(survey.agreement), after=left * survey.before)
+
+
+@pytest.mark.parametrize(
+    ("share", "far", "good"),
+    [(0.95, 0.3, True), (0.88, 0.3, False), (0.88, 0.09, True), (0.88, -0.3, False)],
+)
+def test_a_reduction_is_known_to_ten_points_where_nine_in_ten_vehicles_lie_so_near(truck, share, far, good):
+    found = off_by(truck.survey, share, far)
+    fine = np.mean(found.after < 0.5001 * found.before) if far > 0 else np.mean(found.reduction < 0.5001)
+    assert found.expected == pytest.approx(0.5 - (1 - fine) * far)
+    assert known(found) is good
+    said = with_promise(say(Outcome.HELPS, **truck.verdict.facts), found).sentence
+    assert f"As it is drawn, expect {100 * found.expected:.0f} %" in said
+    assert ("within ten points of that" in said) is good
+    assert ("is not known to ten points; what would tell most is" in said) is not good
+
+
+def test_less_is_expected_of_a_damper_than_on_the_vehicle_that_it_is_tuned_to(truck):
+    assert truck.survey.expected < truck.sized.comparison.reduction
+
+
+def test_nothing_is_promised_of_a_damper_that_does_not_help(truck):
+    no = replace(truck.verdict, outcome=Outcome.UNSURE)
+    assert with_promise(no, truck.survey) == no

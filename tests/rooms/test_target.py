@@ -1,11 +1,13 @@
 """Which critical speed a complaint is about."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from counterbounce.model.road import Input
 from counterbounce.model.speeds import CriticalSpeed
-from counterbounce.sizing.target import target
+from counterbounce.sizing.target import shakes, sounds_like, target
 
 CAUSE = Input("sine road", "wave", 1, None, 0.2, np.ones(2, dtype=complex), None)
 
@@ -53,3 +55,24 @@ def test_one_that_may_lie_there_is_uncertain():
 def test_what_has_no_level_is_no_target():
     assert target((UNKNOWN,), SURE, None) is None
     assert target((), SURE, (15.0, 20.0)) is None
+
+
+def test_what_is_heard_chooses_among_what_meets_the_complaint():
+    """The cause comes 0.2 times a metre: 4.8 in a second at 24 m/s, 3 at 15; and one three times as often."""
+    fast = replace(SOFT, cause=replace(CAUSE, per_metre=0.6))
+    both, band = (LOUD, fast), (14.5, 25.0)
+    assert target(both, SURE, band).critical == LOUD
+    assert target(both, SURE, band, (2.9, 5.0)).critical == LOUD
+    assert target(both, SURE, band, (16.0, np.inf)) == target(
+        both, SURE, band
+    )  # neither: nothing is left out
+    assert target(both, SURE, band, (8.0, 9.0)).critical == fast
+    assert target(both, SURE, None, (8.5, 9.5)).critical == fast  # at its own speed, without a complaint
+    assert target(both, SURE, (23.0, 25.0), (13.0, 15.0)).critical == LOUD  # the fast one is not met there
+
+
+def test_a_speedometer_may_be_off_by_a_twentieth():
+    assert shakes(LOUD, (20.0, 30.0)) == pytest.approx((0.2 * 20 * 0.95, 0.2 * 30 * 1.05))
+    assert shakes(LOUD, None) == pytest.approx((4.8 * 0.95, 4.8 * 1.05))
+    assert sounds_like(LOUD, None, (5.0, 6.0))
+    assert not sounds_like(LOUD, None, (5.1, 6.0))

@@ -13,6 +13,7 @@ from counterbounce.app.driven import Asked, driven
 from counterbounce.model.case import load
 from counterbounce.model.ride import Channel, Ride
 from counterbounce.model.ride_files import ride_bytes
+from counterbounce.sizing.absorber import tuned
 from counterbounce.sizing.sealed import read_sealed
 
 TRUCK = Path(__file__).parents[2] / "examples" / "engineer" / "box_truck.toml"
@@ -27,12 +28,12 @@ def saved(ride, path):
 
 @pytest.fixture(scope="module")
 def job(tmp_path_factory):
-    """A sealed prediction, and rides of the same truck before and after: simulated, four of each."""
+    """A sealed prediction, and rides of the same truck before and after: simulated, eight of each."""
     folder = tmp_path_factory.mktemp("job")
     sealed = folder / "sealed.json"
     assert run(["assess", str(TRUCK), "--no-report", "--seal", str(sealed)]) == 0
     case, damper, files = load(TRUCK), read_sealed(sealed).damper, {"before": [], "after": []}
-    for seed in range(4):
+    for seed in range(8):
         for side, hung in (("before", None), ("after", damper)):
             asked = Asked(84 / 3.6, 92 / 3.6, SECONDS, 200.0, "class A", "drawn", seed + 10 * bool(hung))
             ride = driven(case, asked, hung).ride
@@ -99,6 +100,20 @@ def test_bad_options_end_in_a_clear_fault(job, capsys, more, said):
     capsys.readouterr()
     assert run(asked(job[2], *more)) == 2
     assert said in capsys.readouterr().err
+
+
+def test_a_drive_that_holds_both_counts_with_the_damper_after_the_fix(tmp_path, capsys):
+    over = Asked(88 / 3.6, 88 / 3.6, SECONDS, 200.0, "smooth", "in-phase", 1)
+    hung = {"before": None, "after": tuned("rear end", 40.0, 8.93, 0.052)}
+    files = {
+        side: [saved(driven(load(TRUCK), over, one).ride, tmp_path / f"{side}.npz")]
+        for side, one in hung.items()
+    }
+    capsys.readouterr()
+    assert run(asked(files, "--json")) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["change"]["channel"] == "driver's floor"
+    assert told["change"]["reduction"] > 0.5
 
 
 def test_the_same_ride_does_not_count_twice(job, capsys):

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from counterbounce.model.case import load
 from counterbounce.model.drive import STROKE, drive
 from counterbounce.model.faults import CounterbounceError
 from counterbounce.model.measured.spectra import spectra
+from counterbounce.model.profile_spectrum import realised
 from counterbounce.model.ride import Channel
-from counterbounce.model.travel import travel, wheels_in_time
+from counterbounce.model.roughness import of_class
+from counterbounce.model.travel import road_in_time, travel, wheels_in_time
 from counterbounce.sizing.absorber import tuned, with_damper
+from counterbounce.sizing.study import host
 from counterbounce.sizing.virtual_fit import virtual_fit
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 RATE, SECONDS = 250.0, 60.0
 POINTS = ("front end", "rear end")
 
@@ -99,3 +105,28 @@ def test_what_cannot_be_computed_is_refused(sweep, spoil, said):
     recorded, _, vehicle, hung = sweep
     with pytest.raises(CounterbounceError, match=said):
         virtual_fit(spoil(recorded), vehicle, hung)
+
+
+@pytest.mark.parametrize("file", sorted(EXAMPLES.glob("*/*.toml")), ids=lambda file: file.stem)
+def test_it_is_that_of_every_example_over_a_rough_road_on_its_wheels(file):
+    """Class B and all wheel orders, slowly through the critical speed: histories within 0.5 %."""
+    case = load(file)
+    one = host(case)
+    place, aim = one.places[0], one.target.critical
+    vehicle, hung = one.vehicle, tuned(place, 30.0, aim.frequency, 0.1)
+    way = travel(([0.0, SECONDS], [0.95 * aim.speed, 1.05 * aim.speed]), SECONDS, RATE)
+    under = wheels_in_time(vehicle, case.roads, way, seed=5)
+    profile = replace(realised(of_class("B"), float(way.distance[-1]) + 40.0, 0.05, 9), start=-30.0)
+    heights = under.heights + road_in_time(vehicle, profile, way)
+    points = list(dict.fromkeys([*(point.name for point in vehicle.watched), place]))
+    before, after = (
+        drive(one, heights, RATE, points, under.forces) for one in (vehicle, with_damper(vehicle, hung))
+    )
+    count = len(points)
+    found = virtual_fit(
+        replace(before, channels=before.channels[:count], samples=before.samples[:count]), vehicle, hung
+    )
+    for name in points:
+        here, there = (ride.since(found.settles).channel(name) for ride in (found.after, after))
+        assert np.std(here - there) < 0.005 * np.std(there), name
+        assert np.std(here - before.since(found.settles).channel(name)) > 0.1 * np.std(there), name

@@ -18,7 +18,8 @@ from counterbounce.sizing.assess import assess
 from counterbounce.sizing.in_hand import try_damper
 from counterbounce.sizing.study import host
 from counterbounce.sizing.verdict import Outcome
-from counterbounce.sizing.walk_round import ITEMS, gate, unanswered, unsafe
+from counterbounce.sizing.walk_items import ITEMS
+from counterbounce.sizing.walk_round import gate, unanswered, unsafe
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = sorted((ROOT / "examples").glob("*/*.toml"))

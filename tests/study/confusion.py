@@ -4,7 +4,7 @@
 
 simulates so many recordings of invented vehicles (324 unless told), reads each, and prints which kind was
 found for which story, how well causes and numbers were met, and how often what was said with a certain
-confidence was right.
+confidence was right; then the same of a third as many in which two things shake at once.
 """
 
 from __future__ import annotations
@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from simulated import STORIES, Told, drawn, ride
+from scipy.stats import binomtest
+from simulated import BESIDES, STORIES, Told, drawn, ride
 
 from counterbounce.model.measured.evidence import evidence
 from counterbounce.model.measured.findings import Evidence
@@ -49,30 +50,41 @@ class Read:
         return self.found.findings[0].confidence
 
 
-def read(seed: int) -> Read:
-    """The ride of a seed, its story by turns, read with the circumference given two times of three."""
-    told = drawn(STORIES[seed % len(STORIES)], seed)
+def read(seed: int, story: str | None = None) -> Read:
+    """The ride of a seed, its story by turns unless told; of two in three the circumference is given."""
+    told = drawn(story or STORIES[seed % len(STORIES)], seed)
     return Read(told, evidence(ride(told), told.circumference if seed % 3 else None))
 
 
-def confusion(reads: Sequence[Read]) -> np.ndarray:
+def confusion(reads: Sequence[Read], stories: Sequence[str] = STORIES) -> np.ndarray:
     """(stories, kinds): how many rides of a story were taken for a kind."""
-    table = np.zeros((len(STORIES), len(KINDS)), dtype=int)
+    table = np.zeros((len(stories), len(KINDS)), dtype=int)
     for one in reads:
-        table[STORIES.index(one.told.story), KINDS.index(one.kind)] += 1
+        table[stories.index(one.told.story), KINDS.index(one.kind)] += 1
     return table
 
 
-def reliability(reads: Sequence[Read]) -> list[tuple[int, float, float]]:
-    """(rides, mean stated confidence, share that was right) of each bin of BINS."""
+def reliability(reads: Sequence[Read]) -> list[tuple[int, float, float, float]]:
+    """(rides, mean stated confidence, share that was right, how likely it is to be as far from what was said)
+    of each bin of BINS."""
     stated = np.array([one.confidence for one in reads])
     right = np.array([one.right for one in reads])
     found = []
     for low, high in pairwise(BINS):
         inside = (stated >= low) & (stated < high)
         if inside.any():
-            found.append((int(inside.sum()), float(stated[inside].mean()), float(right[inside].mean())))
+            n, k, p = int(inside.sum()), int(right[inside].sum()), float(stated[inside].mean())
+            found.append((n, p, k / n, float(binomtest(k, n, p).pvalue)))
     return found
+
+
+def both_named(one: Read) -> bool:
+    """Whether each of two things that shake at once is among the findings."""
+    told, kinds = one.told, {finding.kind for finding in one.found.findings}
+    if told.second is None:
+        return kinds >= set(told.right)
+    rung = [f.frequency_hz for f in one.found.findings if f.kind == "resonance" and f.frequency_hz]
+    return all(any(abs(f / true - 1) < 0.06 for f in rung) for true in (told.natural, told.second[0]))
 
 
 def brier(reads: Sequence[Read]) -> float:
@@ -115,23 +127,53 @@ def numbers(reads: Sequence[Read]) -> dict[str, float]:
     }
 
 
-def main(count: int = 324, first: int = 0) -> None:
-    """Prints the tables."""
+def shares(reads: Sequence[Read], names: Sequence[str]) -> str:
+    """How many rides of each name there are, and how many of them were read right."""
+    told = [
+        (name, [one.right for one, its in zip(reads, names, strict=True) if its == name])
+        for name in dict.fromkeys(names)
+    ]
+    return ", ".join(f"{name} {sum(right)} of {len(right)}" for name, right in told)
+
+
+def table(reads: Sequence[Read], stories: Sequence[str]) -> str:
+    """The table of confusions."""
+    rows = [f"{'':24}" + "".join(f"{kind:>19}" for kind in KINDS)]
+    for story, row in zip(stories, confusion(reads, stories), strict=True):
+        rows.append(f"{story:24}" + "".join(f"{n:19d}" for n in row))
+    right = 100 * np.mean([one.right for one in reads])
+    return "\n".join([*rows, f"right: {right:.1f} %; Brier score {brier(reads):.3f}"])
+
+
+def all_read(seeds: Sequence[int], story: str | None = None) -> list[Read]:
+    """The rides of some seeds; what is read wrong is told aside."""
     reads = []
-    for seed in range(first, first + count):
-        reads.append(read(seed))
+    for seed in seeds:
+        reads.append(read(seed, story))
         if not reads[-1].right:
             one = reads[-1]
             print(f"  seed {seed}: {one.told.story}, taken for {one.found.findings[0]}", file=sys.stderr)
+    return reads
+
+
+def main(count: int = 324, first: int = 0) -> None:
+    """Prints the tables."""
+    reads = all_read(range(first, first + count))
     print(f"{count} simulated recordings, seeds from {first}")
-    print(f"{'':22}" + "".join(f"{kind:>19}" for kind in KINDS))
-    for story, row in zip(STORIES, confusion(reads), strict=True):
-        print(f"{story:22}" + "".join(f"{n:19d}" for n in row))
-    print(f"right: {100 * np.mean([one.right for one in reads]):.1f} %; Brier score {brier(reads):.3f}")
-    for rides, stated, right in reliability(reads):
-        print(f"  said {100 * stated:.0f} % sure {rides} times: right {100 * right:.0f} %")
+    print(table(reads, STORIES))
+    for rides, stated, right, chance in reliability(reads):
+        print(f"  said {100 * stated:.0f} % sure {rides} times: right {100 * right:.0f} %, p {chance:.2f}")
     for name, value in numbers(reads).items():
         print(f"{name}: {value:.3g}")
+    print("by speed:", shares(reads, [one.told.profile for one in reads]))
+    each = range(first, first + count // len(STORIES))
+    more = [one for story in BESIDES for one in all_read(each, story)]
+    print(f"{len(more)} more, seeds from {first}")
+    print(table(more, BESIDES))
+    twice = [one for one in (*reads, *more) if len(one.told.right) > 1 or one.told.second]
+    for story in dict.fromkeys(one.told.story for one in twice):
+        named = [both_named(one) for one in twice if one.told.story == story]
+        print(f"{story}: both named in {sum(named)} of {len(named)}")
 
 
 if __name__ == "__main__":

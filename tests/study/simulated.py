@@ -20,11 +20,14 @@ STORIES = (
     "resonance, wheel", "resonance, joints", "resonance, roughness", "rotating part", "both", "driveline",
     "one speed", "nothing", "tramp",
 )  # fmt: skip
+BESIDES = "two resonances", "joints alone", "driveline and resonance"
+"""Stories that the table of all others is told without, so that it can be compared with former ones."""
 KIND = {
     "resonance, wheel": ("resonance",), "resonance, joints": ("resonance",),
     "resonance, roughness": ("resonance",), "rotating part": ("rotating_part",),
     "both": ("rotating_part", "resonance"), "driveline": ("rotating_part",), "one speed": ("not_separable",),
-    "nothing": ("nothing",), "tramp": ("outside_the_model",),
+    "nothing": ("nothing",), "tramp": ("outside_the_model",), "two resonances": ("resonance",),
+    "joints alone": ("nothing",), "driveline and resonance": ("rotating_part", "resonance"),
 }  # fmt: skip
 STAIRS = (0, 0.2, 0.3, 0.5, 0.6, 0.75, 0.8, 1), (0, 0.05, 0.35, 0.4, 0.65, 0.7, 0.95, 1)
 AXLES = ("front axle", "rear axle")
@@ -44,6 +47,7 @@ class Told:
     circumference: float = 2.4  # [m]
     natural: float = 8.0  # [Hz] of the lightly damped mode
     damping: float = 0.03  # [-]
+    second: tuple[float, float] | None = None  # [Hz], [-] of another such mode, that of the rear end
     hop: tuple[float, float] = (11.5, 0.28)
     roughness: float = 16e-6  # [m^3] at 0.1 cycles a metre
     sizes: dict[int, float] = field(default_factory=dict)  # [-] of each order over a healthy one
@@ -122,6 +126,15 @@ def _told(told: Told, rng: np.random.Generator) -> Told:
         return replace(
             stiff, shaft=u(0.15, 0.5), shaft_ratio=u(3.4, 5.1), sizes=slow, slowest=8.0, fastest=22.0
         )
+    if story == "two resonances":
+        apart = 1.25 + 0.25 * u()
+        other = told.natural * apart if told.natural < 8 else told.natural / apart
+        return replace(told, sizes={**told.sizes, met: u(0.8, 1.6)}, second=(other, u(0.015, 0.06)))
+    if story == "joints alone":
+        return replace(stiff, sizes=slow, joints=(u(4.0, 9.0), u(2e-3, 5e-3)))
+    if story == "driveline and resonance":
+        shaken = {**told.sizes, met: u(0.8, 1.6)}
+        return replace(told, shaft=u(0.3, 0.8), shaft_ratio=u(3.4, 5.1), sizes=shaken)
     if story == "one speed":
         sizes = {**told.sizes, met: float(rng.choice([u(1, 1.6), u(4, 8)]))}
         speed = told.natural * told.circumference / met * u(0.97, 1.03)
@@ -232,6 +245,9 @@ def _points(told: Told, f: np.ndarray, z: np.ndarray) -> np.ndarray:
     rear, front = bounce * hubs[1], bounce * hubs[0]
     floor = 0.6 * front + 0.4 * rear - 0.8 * bent
     end = rear * 1.1 - 0.1 * front + 1.6 * bent
+    if told.second:
+        rocked = 0.06 * _mode(f, *told.second) * (1.5 * hubs[1] - hubs[0])
+        floor, end = floor + 0.4 * rocked, end + 1.6 * rocked
     return -((2 * np.pi * f) ** 2) * np.stack([floor, end, hubs[0] + 0.05 * bent, hubs[1] + 0.1 * bent])
 
 
