@@ -20,7 +20,7 @@ OF_THE_TEXTBOOK = 2  # the column of the damper's table that is of no use here
 
 def answer_sheet(a: Assessment) -> Paper:
     """The answer with its numbers, for whoever decides."""
-    return paper(a, "answer", "Answer", "For whoever decides", *_blocks(a), scale=1.0)
+    return paper(a, "answer", "Answer", "For whoever decides", *_blocks(a), scale=0.94)
 
 
 def _blocks(a: Assessment) -> Iterator[Block]:
