@@ -49,7 +49,8 @@ def of_column(name: str, column: Column, factor: float) -> tuple[Column, list[He
         return column, notes
     rate, longest = nominal_rate(column), max(b - a for a, b in held)
     start, end = column.start + held[0][0] / rate, column.start + held[-1][1] / rate
-    said = f"{len(held)} times the same reading over and over, up to {longest / rate:.3g} s"
+    times = "once" if len(held) == 1 else f"{len(held)} times"
+    said = f"{times} the same reading over and over, up to {longest / rate:.3g} s"
     notes.append(
         HealthNote(name, "dropout", start, end, said, "taken as missing: bridged, or a cut where long")
     )
@@ -148,7 +149,8 @@ def _runs(flags: Floats | np.ndarray[tuple[int], np.dtype[np.bool_]]) -> list[tu
 
 
 def _abrupt(column: Column, run: tuple[int, int], rate: float, extent: _Extent, clipped: float) -> bool:
-    """Whether the readings before and after a held one are restless, and it is not one that was cut off."""
+    """Whether the readings before and after a held one, as far as there are any, are restless, and it is not
+    one that was cut off."""
     (first, end), size = run, max(int(AROUND * rate), 8)
     level = float(column.part(slice(first, first + 1))[0])
     if min(level - extent.low, extent.high - level) <= clipped:
@@ -156,4 +158,4 @@ def _abrupt(column: Column, run: tuple[int, int], rate: float, extent: _Extent, 
     sides = column.part(slice(max(first - 1 - size, 0), first - 1)), column.part(slice(end, end + size))
     steps = [np.abs(np.diff(side)) for side in sides if len(side) > 3]
     quiet = [not np.median(step) > BUSY * extent.digit for step in steps]
-    return len(steps) == 2 and not any(quiet)
+    return bool(steps) and not any(quiet)

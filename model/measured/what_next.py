@@ -6,8 +6,8 @@ from .findings import Finding, NextStep
 
 SAFE = "One person drives, another watches the recorder; nobody reads a screen at the wheel."
 SWEEP = (
-    "On an empty, even road, in one gear, rise slowly from {low:.0f} to {high:.0f} km/h and let it roll down "
-    "again, a minute or longer each way; keep off the brakes."
+    "On an empty, even road, in one gear, rise slowly from {low:.0f} to {high:.0f} km/h, no faster than the "
+    "limit, and let it roll down again, a minute or longer each way; keep off the brakes."
 )
 KMH = 3.6
 LIKELY = 0.5  # [-] confidence below which `nothing` is no answer

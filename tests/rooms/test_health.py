@@ -158,6 +158,18 @@ def test_a_held_reading_is_taken_as_missing(clean, tmp_path):
     assert away.max() < 3 * clean[0][0].std()
 
 
+@pytest.mark.parametrize("frozen", [slice(9000, None), slice(None, 900)], ids=["to the end", "at first"])
+def test_a_reading_that_freezes_at_an_end_of_the_ride_is_held_and_one_that_comes_to_rest_is_not(frozen):
+    values = np.random.default_rng(0).normal(0, 1, 20_000)
+    values[frozen] = 0.4
+    _, notes = of_column("seat", Column("seat", "m/s^2", values, RATE), 1.0)
+    assert [note.kind for note in notes] == ["dropout"]
+    slower = np.round(values * np.clip(np.abs(np.arange(20_000) - 10_000) / 5000 - 0.3, 0, 1), 2)
+    resting = slower[10_000:] if frozen.start is None else slower[:10_000]
+    _, notes = of_column("seat", Column("seat", "m/s^2", resting[1000:-1000], RATE), 1.0)
+    assert notes == []
+
+
 def test_a_drift_and_what_is_upside_down_are_put_right(clean, tmp_path):
     samples = clean[0].copy()
     drifting(samples)
